@@ -1,0 +1,59 @@
+/* A lake as it is used on the water: frame, mapped contours and depth surface, from the cache.
+ *
+ * Depth in metres, positive down, NaN on land and outside. Thread-safe to read. */
+#ifndef LIPWALK_CHART_CHART_H
+#define LIPWALK_CHART_CHART_H
+
+#include <stddef.h>
+
+#include "lipwalk/base/error.h"
+#include "lipwalk/geo/line.h"
+#include "lipwalk/geo/point.h"
+
+struct lw_grid {
+    double e0_m, n0_m; /* centre of cell (0, 0), the south-west one */
+    double cell_m;
+    int nx, ny;     /* columns to the east, rows to the north */
+    float *depth_m; /* depth_m[row * nx + column], owned */
+};
+
+struct lw_contour { /* one mapped line or ring */
+    double depth_m;
+    struct lw_line line;
+};
+
+struct lw_chart {
+    struct lw_frame frame; /* origin: centre of the lake's box */
+    struct lw_grid grid;
+    struct lw_contour *contour; /* contour[contours], sorted by depth; owned */
+    size_t contours;
+    char lake[64];        /* name or id from the map, "" if none; cleaned */
+    char source[512];     /* the map file's path */
+    char depth_field[64], unit[16], unit_reason[160], crs[128];
+    double deepest_m;  /* deepest mapped contour */
+    double area_m2;    /* water area inside the shore or outermost contour */
+    double interval_m; /* usual step between contours; NaN if irregular */
+};
+
+/* Opens a cache file that chart/import.h made. Fails with a sentence when it is missing, of another
+ * version, cut short or damaged. */
+int lw_chart_open(const char *cache_path, struct lw_chart **out, struct lw_error *err);
+int lw_chart_save(const struct lw_chart *chart, const char *cache_path, struct lw_error *err);
+void lw_chart_free(struct lw_chart *chart);
+
+/* Depth by bilinear interpolation; NaN where a needed cell is land or outside. */
+double lw_chart_depth(const struct lw_chart *chart, struct lw_en at);
+/* The uncertainty of an edge at `depth_m` near `at`, horizontal, one sigma: from the contour spacing
+ * (half of it for lines that are not mapped ones; the map's own 2 m for mapped ones). */
+double lw_chart_edge_sigma(const struct lw_chart *chart, struct lw_en at, double depth_m);
+
+/* All lines where the depth is depth_m: the mapped ones where the map has that depth (within 1 mm),
+ * else traced on the surface (linear along cell sides). Joined, closed where they close, deep side
+ * to the left of increasing along. Lines shorter than 5 m are dropped. */
+int lw_chart_contour(const struct lw_chart *chart, double depth_m, struct lw_lines *out,
+                     struct lw_error *err);
+/* Traced on the surface always: what lw_chart_contour does between mapped depths. */
+int lw_chart_trace(const struct lw_grid *grid, double depth_m, struct lw_lines *out,
+                   struct lw_error *err);
+
+#endif

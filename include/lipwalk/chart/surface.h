@@ -1,0 +1,30 @@
+/* The depth surface from contour lines: the narrow door behind which the method may change.
+ *
+ * Method: minimise sum of w (Bz - d)^2 + beta * integral(|D2 z|^2 + |grad z|^2 / ell^2) over the
+ * grid, B bilinear at the data's true position: a spline in tension with soft data, solved coarse
+ * to fine. Then each cell is kept between the contours that enclose it. */
+#ifndef LIPWALK_CHART_SURFACE_H
+#define LIPWALK_CHART_SURFACE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "lipwalk/base/error.h"
+#include "lipwalk/chart/chart.h"
+
+struct lw_sounding {
+    struct lw_en at;
+    double depth_m, weight;
+};
+struct lw_surface_in {
+    const struct lw_contour *contour; /* contour[contours] */
+    size_t contours;
+    const struct lw_sounding *sounding; /* may be NULL */
+    size_t soundings;
+    bool areas;    /* the contours are closed polygons: the innermost one counts, islands are 0 */
+    double beta_m2, ell_m; /* NaN: chosen */
+};
+/* Fills grid->depth_m (allocated here) for a grid whose e0, n0, cell, nx, ny are set. Land NaN. */
+int lw_surface_solve(const struct lw_surface_in *in, struct lw_grid *grid, struct lw_error *err);
+
+#endif
