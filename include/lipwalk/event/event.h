@@ -43,7 +43,7 @@ int lw_mark_kind_of(const char *name);
 #define LW_TEXT_MAX 256
 #define LW_PATH_MAX 512
 
-/* Where the boat was when something happened. */
+/* Where the boat was when something happened, as the receiver sees it: no map shift in it. */
 struct lw_where {
     struct lw_ll at;         /* NaN: never had a fix */
     double age_s;            /* age of that position; 0 for a fresh one, NaN if none */

@@ -54,8 +54,11 @@ const char *lw_alarm_words(enum lw_alarm alarm); /* a sentence for people */
 struct lw_guidance {
     bool ok; /* a fresh fix: only then are the numbers below known, else NaN and 0 */
     struct lw_estimate estimate;
-    struct lw_ll caster;       /* lever arm and shift applied; = antenna when heading is unknown */
-    struct lw_en caster_en;    /* in the plan's frame (the chart's without a plan) */
+    struct lw_ll caster;       /* as the receiver sees it: lever arm applied (the antenna itself when
+                                  heading is unknown), map shift NOT: what is recorded and shared */
+    struct lw_en caster_en;    /* on the map: shift applied, in the plan's frame (the chart's without
+                                  a plan) */
+    struct lw_en shift;        /* the map shift in force: recorded place + shift = place on the map */
     double sigma_m;            /* of off: filter's and edge's together */
     double off_m, dev_m;       /* off; how far from the hold line: + farther from the edge (out) */
     enum lw_side side;
@@ -87,7 +90,8 @@ struct lw_guidance {
 void lw_guide_step(const struct lw_guide_in *in, struct lw_guide_memory *memory,
                    struct lw_guidance *out);
 
-/* Where the bait is taken to be: the active cast's landing, else the edge abeam, else NaN. */
+/* Where the bait is taken to be: the active cast's landing, else the edge abeam, else NaN. As the
+ * receiver would see it (map shift taken off again), like guidance->caster. */
 struct lw_ll lw_guide_bait(const struct lw_plan *plan, const struct lw_guidance *guidance,
                            bool *from_cast);
 
