@@ -14,24 +14,25 @@ struct lw_sim_rules {
     uint64_t seed;
     double wind_mps, wind_from_deg; /* mean true wind */
     double gust_mps, gust_tau_s;    /* one sigma and time constant of the gusts */
-    double leeway;                  /* drift as a share of the wind; 0.03 */
-    double drift_m, drift_tau_s;    /* receiver: correlated error an axis, Gauss-Markov */
-    double white_m;                 /* receiver: white error an axis */
-    double speed_noise_mps;         /* receiver: of SOG */
-    double turn_dps;                /* fastest turn of the bow */
-    double accel_mps2;              /* fastest change of speed through the water */
+    double leeway; /* drift as a share of the wind; 0.03, common practice, no source */
+    double drift_m, drift_tau_s; /* receiver: correlated error an axis, Gauss-Markov */
+    double white_m;              /* receiver: white error an axis */
+    double speed_noise_mps;      /* receiver: of SOG */
+    double turn_dps;             /* fastest turn of the bow */
+    double accel_mps2;           /* fastest change of speed through the water */
     double heading_noise_deg;
 };
 void lw_sim_rules_default(struct lw_sim_rules *rules);
 
 struct lw_sim {
     struct lw_sim_rules rules;
-    struct lw_frame frame; /* about the start */
-    struct lw_en at;       /* true place of the antenna, no error */
+    struct lw_frame frame;       /* about the start */
+    struct lw_en at;             /* true place of the antenna, no error */
     double heading_deg, stw_mps; /* through the water */
     double ve_mps, vn_mps;       /* over ground */
     double gust_e_mps, gust_n_mps;
     double drift_e_m, drift_n_m; /* receiver error now */
+    double heading_seen_deg;     /* the compass at the last fix, with its noise */
     uint64_t state[4];           /* random generator */
     double time_s;
 };
@@ -40,7 +41,8 @@ void lw_sim_start(struct lw_sim *sim, const struct lw_sim_rules *rules, struct l
 /* One step of dt_s (<= 1) with the helm's orders: bow toward steer_deg, water speed drive_mps. */
 void lw_sim_step(struct lw_sim *sim, double dt_s, double steer_deg, double drive_mps);
 /* The helm that makes good a wanted course and speed over ground in the present wind: the orders
- * that cancel the mean leeway. */
+ * that cancel the mean leeway. While the bow still swings, only the part of the drive that already
+ * pulls the right way is ordered. */
 void lw_sim_helm(const struct lw_sim *sim, double course_deg, double speed_mps, double *steer_deg,
                  double *drive_mps);
 /* What the receiver says now (draws noise), and what is true. */
