@@ -1,0 +1,380 @@
+/* `lipwalk` itself: opens map, plan, journal, source and terminal, runs the loop, closes them. */
+#include "water.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <limits.h>
+#include <math.h>
+#include <signal.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/signalfd.h>
+#include <unistd.h>
+
+#include "lipwalk/base/text.h"
+#include "lipwalk/cmd/commands.h"
+#include "lipwalk/cmd/map_args.h"
+#include "lipwalk/plan/file.h"
+
+#define NOTICE_MS 8000
+#define RESUME_MS (12 * 3600 * 1000LL) /* a trip goes on when its last event is younger */
+
+int64_t water_now(const struct water *w, int64_t mono_ms)
+{
+    return lw_clock_utc_ms(&w->clock, mono_ms);
+}
+
+void water_say(struct water *w, enum lw_role role, const char *format, ...)
+{
+    va_list args;
+    char text[sizeof w->view.notice];
+
+    va_start(args, format);
+    vsnprintf(text, sizeof text, format, args);
+    va_end(args);
+    lw_text_clean(w->view.notice, sizeof w->view.notice, text);
+    w->view.notice_role = role;
+    w->notice_until_ms = lw_clock_mono_ms() + NOTICE_MS;
+    w->dirty = true;
+}
+
+int water_happen(struct water *w, struct lw_event *event)
+{
+    struct lw_error err = {""};
+
+    lw_text_copy(event->trip, sizeof event->trip, w->trip_id);
+    if (lw_journal_append(w->journal, event, &err)) {
+        snprintf(w->view.trouble, sizeof w->view.trouble, "NOT SAVED: %.200s", err.text);
+        return -1;
+    }
+    lw_trip_apply(w->trip, event);
+    w->dirty = true;
+    return 0;
+}
+
+struct lw_en water_shift(const struct water *w)
+{
+    double e_m = lw_trip_setting(w->trip, "shift_e_m"), n_m = lw_trip_setting(w->trip, "shift_n_m");
+
+    return (struct lw_en){isnan(e_m) ? 0 : e_m, isnan(n_m) ? 0 : n_m};
+}
+
+struct lw_where water_where(const struct water *w, int64_t mono_ms)
+{
+    const struct lw_guidance *g = &w->guidance;
+    struct lw_estimate last = lw_feed_estimate(w->feed, mono_ms);
+    struct lw_where where = {
+        .at = {NAN, NAN}, .age_s = NAN, .sigma_m = NAN, .along_m = NAN, .off_m = NAN};
+
+    if (g->ok) {
+        where.at = g->caster;
+        where.age_s = (double)(mono_ms - last.seen_mono_ms) / 1000;
+        where.sigma_m = last.sigma_m;
+        where.along_m = g->along_m;
+        where.off_m = g->off_m;
+    } else if (lw_ll_known(last.at)) {
+        where.at = last.at;
+        where.age_s = (double)(mono_ms - last.seen_mono_ms) / 1000;
+        where.sigma_m = last.sigma_m;
+    }
+    return where;
+}
+
+static int fold(void *context, const struct lw_event *event)
+{
+    lw_trip_apply(context, event);
+    return 0;
+}
+
+int water_catch_up(struct water *w, bool skip_own, struct lw_error *err)
+{
+    int bad = 0;
+
+    if (lw_journal_read(w->journal, w->trip_id, skip_own, &w->read_after, fold, w->trip, &bad, err))
+        return -1;
+    if (bad)
+        water_say(w, LW_ROLE_WARN,
+                  "%d events of the journal could not be read and were passed over", bad);
+    w->dirty = true;
+    return 0;
+}
+
+void water_take_plan(struct water *w, struct lw_plan *plan, const char *path)
+{
+    struct lw_event event = lw_event_new(LW_EV_PLAN, water_now(w, lw_clock_mono_ms()));
+
+    lw_plan_free(w->plan);
+    w->plan = plan;
+    memset(&w->memory, 0, sizeof w->memory);
+    if (strcmp(lw_trip_plan_path(w->trip), path) == 0)
+        return;
+    lw_text_copy(event.u.plan.path, sizeof event.u.plan.path, path);
+    water_happen(w, &event);
+}
+
+/* The rules of dwell and return are part of the day's events, so that the fold never depends on
+ * what the settings happen to be when it is read again. */
+static void keep_rule(struct water *w, const char *name, double value)
+{
+    struct lw_event event = lw_event_new(LW_EV_SETTING, water_now(w, lw_clock_mono_ms()));
+    double now_s = lw_trip_setting(w->trip, name);
+
+    if (now_s == value || (isnan(now_s) && isnan(value)))
+        return;
+    lw_text_copy(event.u.setting.name, sizeof event.u.setting.name, name);
+    event.u.setting.value = value;
+    water_happen(w, &event);
+}
+
+static void keep_rules(struct water *w)
+{
+    static const enum lw_setting_number rules[] = {
+        LW_SET_DWELL,       LW_SET_AWAY,       LW_SET_PLACE_RADIUS, LW_SET_RETURN_AFTER,
+        LW_SET_RIPE_BEFORE, LW_SET_LATE_AFTER, LW_SET_NEAR,
+    };
+
+    for (size_t i = 0; i < sizeof rules / sizeof *rules; i++)
+        keep_rule(w, lw_conf_number_info(rules[i])->name, w->conf.number[rules[i]]);
+}
+
+/* The day's end by the setting `day-end`, for the sun's day that now is in; none once it is past
+ * (who fishes on into the night has no end set). */
+static int64_t day_end(const struct water *w, int64_t now)
+{
+    const char *text = w->conf.text[LW_SET_DAY_END];
+    int64_t end = LW_NO_TIME;
+    int hour, minute;
+
+    if (strcmp(text, "dusk") == 0) {
+        end = w->view.sun.civil_dusk_utc_ms;
+    } else if (sscanf(text, "%d:%d", &hour, &minute) == 2) {
+        int64_t local = now + lw_clock_utc_offset_s(now) * 1000LL;
+
+        end = now - local % 86400000 + (hour * 60 + minute) * 60000LL;
+    } else {
+        end = w->view.sun.set_utc_ms;
+    }
+    return end == LW_NO_TIME || end <= now ? INT64_MAX : end;
+}
+
+void water_day_end(struct water *w)
+{
+    w->day_end_utc_ms = day_end(w, w->view.now_utc_ms);
+    keep_rule(w, "day_end_utc_ms",
+              w->day_end_utc_ms == INT64_MAX ? NAN : (double)w->day_end_utc_ms);
+}
+
+static bool same_day(int64_t a_utc_ms, int64_t b_utc_ms)
+{
+    char a[16], b[16];
+
+    lw_clock_local(a, sizeof a, a_utc_ms, "%F");
+    lw_clock_local(b, sizeof b, b_utc_ms, "%F");
+    return strcmp(a, b) == 0;
+}
+
+/* Takes up the trip that is going on, or begins one. */
+static int begin_trip(struct water *w, struct lw_error *err)
+{
+    struct lw_journal_trip last;
+    int64_t now = water_now(w, lw_clock_mono_ms());
+    int found = lw_journal_last_trip(w->journal, &last, err);
+
+    if (found < 0)
+        return -1;
+    if (found && !last.ended &&
+        (now - last.last_utc_ms < RESUME_MS || same_day(now, last.began_utc_ms))) {
+        lw_text_copy(w->trip_id, sizeof w->trip_id, last.id);
+        return water_catch_up(w, false, err);
+    }
+    lw_trip_id(w->trip_id, now, lw_journal_origin(w->journal));
+    return 0;
+}
+
+/* The trip's head says which map and plan it is on; a resumed one is told only what changed. */
+static void write_head(struct water *w, const char *cache_path)
+{
+    const struct lw_ev_trip *head = lw_trip_head(w->trip);
+    struct lw_event event = lw_event_new(LW_EV_TRIP, water_now(w, lw_clock_mono_ms()));
+
+    if (head && (!cache_path || strcmp(head->map, cache_path) == 0) &&
+        strcmp(head->crew[0], w->conf.text[LW_SET_ANGLER]) == 0 &&
+        strcmp(head->crew[1], w->conf.text[LW_SET_COANGLER]) == 0)
+        return;
+    if (w->chart)
+        lw_text_clean(event.u.trip.name, sizeof event.u.trip.name, w->chart->lake);
+    if (cache_path)
+        lw_text_copy(event.u.trip.map, sizeof event.u.trip.map, cache_path);
+    lw_text_copy(event.u.trip.crew[0], LW_NAME_MAX, w->conf.text[LW_SET_ANGLER]);
+    lw_text_copy(event.u.trip.crew[1], LW_NAME_MAX, w->conf.text[LW_SET_COANGLER]);
+    water_happen(w, &event);
+}
+
+static int open_signals(struct lw_error *err)
+{
+    sigset_t set;
+    int fd;
+
+    sigemptyset(&set);
+    sigaddset(&set, SIGINT);
+    sigaddset(&set, SIGTERM);
+    sigaddset(&set, SIGHUP);
+    pthread_sigmask(SIG_BLOCK, &set, NULL); /* before any thread starts: they inherit it */
+    fd = signalfd(-1, &set, SFD_CLOEXEC | SFD_NONBLOCK);
+    return fd < 0 ? lw_fail(err, "no signal descriptor: %s", strerror(errno)) : fd;
+}
+
+static void die(int sig)
+{
+    lw_term_restore();
+    signal(sig, SIG_DFL);
+    raise(sig);
+}
+
+struct water_args {
+    struct lw_map_args map_args;
+    const char *map, *plan, *journal;
+};
+
+static int open_map(struct water *w, struct water_args *args, char *cache_path, size_t size,
+                    struct lw_error *err)
+{
+    const struct lw_ev_trip *head = lw_trip_head(w->trip);
+    struct lw_import_report report;
+
+    cache_path[0] = '\0';
+    if (args->map) {
+        args->map_args.options.map = args->map;
+        if (lw_map_args_open(&args->map_args, &w->chart, &report, err))
+            return -1;
+        for (int i = 0; i < report.warnings; i++)
+            fprintf(stderr, "lipwalk: %s\n", report.warning[i]);
+        lw_text_copy(cache_path, size, report.cache_path);
+    } else if (head && head->map[0]) {
+        struct lw_error why = {""};
+
+        if (lw_chart_open(head->map, &w->chart, &why))
+            return lw_fail(err,
+                           "the map of the trip that goes on cannot be opened; give it again "
+                           "with --map (%.600s)",
+                           why.text);
+        lw_text_copy(cache_path, size, head->map);
+    }
+    return 0;
+}
+
+static int open_plan(struct water *w, const struct water_args *args, struct lw_error *err)
+{
+    const char *path = args->plan ? args->plan : lw_trip_plan_path(w->trip);
+    struct lw_plan *plan;
+    char whole[PATH_MAX];
+
+    if (!path[0])
+        return 0;
+    if (lw_plan_read(path, &plan, err)) {
+        if (args->plan)
+            return -1;
+        water_say(w, LW_ROLE_WARN, "the trip's plan is gone: %.200s", err->text);
+        return 0;
+    }
+    water_take_plan(w, plan, realpath(path, whole) ? whole : path);
+    return 0;
+}
+
+int lw_cmd_water(int argc, char **argv)
+{
+    struct water *w = calloc(1, sizeof *w);
+    struct water_args args = {0};
+    struct lw_feed_options feed_options;
+    struct lw_theme theme;
+    struct lw_error err = {""};
+    char cache_path[LW_PATH_MAX], host[128], port[16];
+    int status = 1;
+
+    if (!w)
+        return 1;
+    lw_cmd_conf(&w->conf);
+    lw_map_args_init(&args.map_args);
+    const struct lw_arg own[] = {
+        {"map", LW_ARG_TEXT, &args.map, "FILE", "the lake map", 0},
+        {"plan", LW_ARG_TEXT, &args.plan, "FILE", "a casting plan (GeoJSON) made before", 0},
+        {"journal", LW_ARG_TEXT, &args.journal, "FILE",
+         "the journal; else the one in the data folder", 0},
+        {"gpsd", LW_ARG_SETTING, &w->conf, "HOST:PORT", "where gpsd listens", 0},
+        {"theme", LW_ARG_SETTING, &w->conf, "NAME",
+         "colours: plain, bright-sun, night, colour-safe, no-colour", 0},
+        {"units", LW_ARG_SETTING, &w->conf, "us|metric",
+         "what is shown, and what bare numbers mean", 0},
+        {"standoff", LW_ARG_SETTING, &w->conf, "LENGTH", "distance kept off the edge", 0},
+        {"angler", LW_ARG_SETTING, &w->conf, "NAME", "who marks with the left hand's keys", 0},
+        {"co-angler", LW_ARG_SETTING, &w->conf, "NAME", "who marks with the right hand's keys", 0},
+    };
+    struct lw_call call = {.name = "",
+                           .usage = "[options]",
+                           .summary = "The on-water screen; takes up today's trip if there is one. "
+                                      "`lipwalk help` lists the other commands.",
+                           .arg = {own, args.map_args.table},
+                           .args = {sizeof own / sizeof *own, LW_MAP_ARGS},
+                           .conf = &w->conf};
+    int ended = lw_args_read(&call, argc, argv);
+
+    if (ended >= 0) {
+        free(w);
+        return ended;
+    }
+    w->signal_fd = open_signals(&err);
+    w->job.done_fd = -1;
+    w->day_end_utc_ms = INT64_MAX;
+    lw_clock_start(&w->clock);
+    lw_ui_clear(&w->ui);
+    if (w->signal_fd < 0 || water_jobs_open(&w->job, &err) ||
+        lw_map_args_check(&args.map_args, &err) ||
+        lw_theme_load(w->conf.text[LW_SET_THEME], &theme, &err) ||
+        lw_conf_host_port(w->conf.text[LW_SET_GPSD], host, port, &err) ||
+        lw_journal_open(args.journal, &w->journal, &err))
+        goto out;
+    w->trip = lw_trip_new(&(struct lw_trip_rules){.day_end_utc_ms = INT64_MAX});
+    if (!w->trip) {
+        lw_fail(&err, "no memory for the trip");
+        goto out;
+    }
+    feed_options = (struct lw_feed_options){.variation_deg = w->conf.number[LW_SET_VARIATION]};
+    if (begin_trip(w, &err) || open_map(w, &args, cache_path, sizeof cache_path, &err))
+        goto out;
+    write_head(w, cache_path);
+    keep_rules(w);
+    if (open_plan(w, &args, &err) || lw_feed_open_gpsd(host, port, &feed_options, &w->feed, &err) ||
+        lw_term_open(&theme, w->conf.text[LW_SET_GLYPHS], &w->term, &err))
+        goto out;
+    signal(SIGSEGV, die);
+    signal(SIGABRT, die);
+    signal(SIGBUS, die);
+    signal(SIGFPE, die);
+    w->canvas.ascii = lw_term_ascii(w->term);
+    water_loop(w);
+    status = 0;
+out:
+    if (w->term)
+        lw_term_close(w->term);
+    water_jobs_close(&w->job);
+    if (w->feed)
+        lw_feed_close(w->feed);
+    if (w->journal) {
+        struct lw_error closing = {""};
+
+        if (lw_journal_close(w->journal, &closing) && status == 0) {
+            err = closing;
+            status = 1;
+        }
+    }
+    lw_plan_free(w->plan);
+    lw_chart_free(w->chart);
+    lw_trip_free(w->trip);
+    lw_canvas_free(&w->canvas);
+    if (w->signal_fd >= 0)
+        close(w->signal_fd);
+    free(w);
+    return status ? lw_cmd_fail("", &err) : 0;
+}

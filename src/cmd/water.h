@@ -1,0 +1,134 @@
+/* The on-water program: what it holds, and the four files that share it.
+ *
+ * water.c starts and ends it, water_loop.c waits and draws, water_acts.c turns keys into events,
+ * water_jobs.c does in a worker what would make the screen wait. */
+#ifndef LIPWALK_CMD_WATER_H
+#define LIPWALK_CMD_WATER_H
+
+#include <pthread.h>
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "lipwalk/base/clock.h"
+#include "lipwalk/base/error.h"
+#include "lipwalk/chart/chart.h"
+#include "lipwalk/conf/settings.h"
+#include "lipwalk/conf/theme.h"
+#include "lipwalk/feed/feed.h"
+#include "lipwalk/guide/guide.h"
+#include "lipwalk/journal/journal.h"
+#include "lipwalk/plan/plan.h"
+#include "lipwalk/trip/trip.h"
+#include "lipwalk/ui/screen.h"
+#include "lipwalk/ui/term.h"
+
+#define WATER_BEATS 32
+
+enum water_job_kind { WATER_JOB_NONE, WATER_JOB_BEATS, WATER_JOB_PLAN, WATER_JOB_DRIVEN };
+
+/* One piece of work in a thread. The worker reads the inputs and fills the outputs; nobody else
+ * touches them until `done_fd` becomes readable. */
+struct water_job {
+    enum water_job_kind kind; /* WATER_JOB_NONE: idle */
+    pthread_t thread;
+    int done_fd;
+    /* in */
+    const struct lw_chart *chart;
+    double depth_m;
+    struct lw_ll from;
+    struct lw_plan_params params;
+    struct lw_frame frame;
+    struct lw_line driven;
+    bool deep_left;
+    char path[LW_PATH_MAX]; /* where the plan is to be saved */
+    /* out */
+    int status;
+    struct lw_error err;
+    struct lw_beat beat[WATER_BEATS];
+    size_t beats;
+    struct lw_plan *plan;
+};
+
+struct water {
+    struct lw_conf conf;
+    struct lw_clock clock;
+    struct lw_clock_vote vote;
+    struct lw_term *term;
+    struct lw_canvas canvas;
+    struct lw_journal *journal;
+    struct lw_feed *feed;
+    struct lw_chart *chart; /* NULL none */
+    struct lw_plan *plan;   /* NULL none */
+    struct lw_trip *trip;
+    char trip_id[24];
+    int64_t read_after; /* journal row up to which events were folded */
+    int signal_fd;
+    bool quit;
+
+    struct lw_guide_memory memory;
+    struct lw_guidance guidance;
+    struct lw_trip_now day;
+    struct lw_ui ui;
+    struct lw_view view;
+    struct water_job job;
+    struct lw_beat beat[WATER_BEATS]; /* of the last listing */
+    size_t beats;
+    double beats_depth_m;
+    struct lw_en shift_offered; /* what a "yes" to the lip-here question adds */
+
+    struct lw_event_id last; /* the newest event whose saving is shown */
+    int64_t notice_until_ms, track_at_ms, fix_seen_ms;
+    int64_t day_end_utc_ms; /* INT64_MAX none */
+    double draw_tokens;
+    int64_t tokens_at_ms;
+    bool dirty;
+};
+
+/* water.c */
+int64_t water_now(const struct water *w, int64_t mono_ms);
+/* Journals the event and folds it. -1 when it could not even be queued; the trouble is shown. */
+int water_happen(struct water *w, struct lw_event *event);
+/* Shows a passing line. */
+void water_say(struct water *w, enum lw_role role, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+struct lw_where water_where(const struct water *w, int64_t mono_ms);
+struct lw_en water_shift(const struct water *w);
+/* Takes the plan over (frees the old one); it is remembered in the journal by its path. */
+void water_take_plan(struct water *w, struct lw_plan *plan, const char *path);
+/* Reads what other processes wrote. */
+int water_catch_up(struct water *w, bool skip_own, struct lw_error *err);
+
+/* Works out the day's end anew and keeps it with the trip when it changed. */
+void water_day_end(struct water *w);
+
+/* water_loop.c */
+void water_loop(struct water *w);
+
+/* water_acts.c */
+void water_act(struct water *w, struct lw_act act);
+/* Journals what a person did and shows its words as pending until it is on disk. */
+void water_record(struct water *w, struct lw_event *event, const char *words);
+void water_ask(struct water *w, enum lw_ask_kind kind, enum lw_action about, const char *sentence);
+/* Keeps a value for the trip (struct lw_ev_setting). */
+int water_set(struct water *w, const char *name, double value, int64_t now);
+enum lw_units water_units(const struct water *w);
+
+/* water_edge.c */
+void water_list_beats(struct water *w);             /* a depth was typed on the edge screen */
+void water_settle_beat(struct water *w);            /* a beat was picked: asks one sentence */
+void water_plan_beat(struct water *w, int64_t now); /* ... and that was confirmed */
+void water_drive(struct water *w, int64_t now);     /* starts or ends recording an edge */
+void water_plan_driven(struct water *w, const char *side, int64_t now); /* "l" or "r" */
+void water_typed_standoff(struct water *w, const char *text, int64_t now);
+
+/* water_jobs.c */
+int water_jobs_open(struct water_job *job, struct lw_error *err);
+void water_jobs_close(struct water_job *job); /* waits for a running one */
+/* Starts the job whose inputs were filled; -1 with a sentence when one is running. */
+int water_job_start(struct water_job *job, enum water_job_kind kind, struct lw_error *err);
+/* To be called when done_fd is readable: joins, acts on the result. */
+void water_job_finish(struct water *w);
+/* Plan parameters from the settings and what the crew changed; depth, place and ends open. */
+void water_plan_params(const struct water *w, struct lw_plan_params *params);
+
+#endif

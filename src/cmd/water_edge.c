@@ -1,0 +1,184 @@
+/* Edges and plans from the screen: type a depth, pick a beat, drive an edge, change the standoff.
+ */
+#include "water.h"
+
+#include <ctype.h>
+#include <math.h>
+#include <stdio.h>
+
+#include "lipwalk/base/text.h"
+#include "lipwalk/base/units.h"
+
+static const char *plan_path(char *to, size_t size, int64_t now, struct lw_error *err)
+{
+    char folder[400], clock[32];
+
+    if (lw_conf_folder('d', folder, sizeof folder, err))
+        return NULL;
+    lw_clock_local(clock, sizeof clock, now, "%Y%m%d-%H%M%S");
+    snprintf(to, size, "%s/plan-%s.geojson", folder, clock);
+    return to;
+}
+
+static void plan_job(struct water *w, enum water_job_kind kind, int64_t now)
+{
+    struct lw_error err;
+
+    if (w->job.kind != WATER_JOB_NONE || !plan_path(w->job.path, sizeof w->job.path, now, &err) ||
+        water_job_start(&w->job, kind, &err))
+        water_say(w, LW_ROLE_WARN, "%s",
+                  w->job.kind != WATER_JOB_NONE ? "still busy with the last plan" : err.text);
+}
+
+void water_typed_standoff(struct water *w, const char *text, int64_t now)
+{
+    const struct lw_setting_info *info = lw_conf_number_info(LW_SET_STANDOFF);
+    double standoff_m;
+    struct lw_error err;
+
+    if (lw_units_parse(text, LW_LENGTH, water_units(w), &standoff_m, &err)) {
+        water_say(w, LW_ROLE_WARN, "%s", err.text);
+        return;
+    }
+    if (standoff_m <= info->min || standoff_m > info->max) {
+        water_say(w, LW_ROLE_WARN, "a standoff is more than 0 and at most %.0f m", info->max);
+        return;
+    }
+    water_set(w, "standoff", standoff_m, now);
+    if (!w->plan) {
+        water_say(w, LW_ROLE_TEXT, "standoff kept for the next plan");
+        return;
+    }
+    if (w->job.kind != WATER_JOB_NONE) {
+        water_say(w, LW_ROLE_WARN, "still busy with the last plan: try again in a moment");
+        return;
+    }
+    w->job.params = w->plan->params;
+    w->job.params.standoff_m = standoff_m;
+    w->job.chart = w->chart;
+    /* the same line again, by its own vertices: a driven or imported edge has no chart behind it */
+    lw_line_free(&w->job.driven);
+    if (lw_line_copy(&w->job.driven, &w->plan->edge)) {
+        water_say(w, LW_ROLE_WARN, "no memory to plan anew");
+        return;
+    }
+    w->job.frame = w->plan->frame;
+    w->job.deep_left = w->plan->deep_left;
+    w->job.params.from_m = w->plan->beat_from_m;
+    w->job.params.to_m = w->plan->beat_to_m;
+    plan_job(w, WATER_JOB_DRIVEN, now);
+}
+
+/* The edge screen: a depth was typed, its edges are wanted. */
+void water_list_beats(struct water *w)
+{
+    struct lw_error err;
+
+    if (!w->chart) {
+        water_say(w, LW_ROLE_WARN,
+                  "no map is open: start lipwalk with --map, or press i to drive the edge");
+        return;
+    }
+    if (lw_units_parse(w->ui.depth_text, LW_DEPTH, water_units(w), &w->job.depth_m, &err)) {
+        water_say(w, LW_ROLE_WARN, "%s", err.text);
+        return;
+    }
+    w->job.chart = w->chart;
+    w->job.from = w->guidance.ok ? w->guidance.caster : (struct lw_ll){NAN, NAN};
+    if (water_job_start(&w->job, WATER_JOB_BEATS, &err))
+        water_say(w, LW_ROLE_WARN, "%s", err.text);
+}
+
+void water_settle_beat(struct water *w)
+{
+    char depth[24], length[24], standoff[24], sentence[256];
+    struct lw_plan_params params;
+    const struct lw_beat *beat;
+
+    if (w->ui.beat_chosen < 0 || (size_t)w->ui.beat_chosen >= w->beats)
+        return;
+    beat = &w->beat[w->ui.beat_chosen];
+    water_plan_params(w, &params);
+    lw_units_print(depth, sizeof depth, w->beats_depth_m, LW_DEPTH, water_units(w), 0);
+    lw_units_print(length, sizeof length,
+                   isnan(w->ui.from_m) || isnan(w->ui.to_m) ? beat->length_m
+                                                            : w->ui.to_m - w->ui.from_m,
+                   LW_LENGTH, water_units(w), 0);
+    lw_units_print(standoff, sizeof standoff, params.standoff_m, LW_LENGTH, water_units(w), 0);
+    snprintf(sentence, sizeof sentence,
+             "Work %s of the %s edge, hold line %s off on the deep side? y yes, n no", length,
+             depth, standoff);
+    water_ask(w, LW_ASK_YES_NO, LW_ACT_BEAT, sentence);
+}
+
+void water_plan_beat(struct water *w, int64_t now)
+{
+    const struct lw_beat *beat;
+
+    if (w->job.kind != WATER_JOB_NONE || w->ui.beat_chosen < 0 ||
+        (size_t)w->ui.beat_chosen >= w->beats)
+        return;
+    beat = &w->beat[w->ui.beat_chosen];
+    water_plan_params(w, &w->job.params);
+    w->job.params.depth_m = w->beats_depth_m;
+    w->job.params.near = beat->nearest;
+    w->job.params.from_m = w->ui.from_m;
+    w->job.params.to_m = w->ui.to_m;
+    w->job.chart = w->chart;
+    plan_job(w, WATER_JOB_PLAN, now);
+}
+
+void water_drive(struct water *w, int64_t now)
+{
+    struct lw_event event = lw_event_new(LW_EV_DRIVE, now);
+    bool recording = false;
+    size_t n;
+
+    lw_trip_driven(w->trip, &n, &recording);
+    if (!recording && !w->guidance.ok) {
+        water_say(w, LW_ROLE_WARN, "an edge can be driven only with a fresh fix");
+        return;
+    }
+    event.u.drive.start = !recording;
+    water_record(w, &event, recording ? "driven edge ended" : "driving the edge: i again ends it");
+    if (recording)
+        water_ask(w, LW_ASK_TEXT, LW_ACT_DRIVE,
+                  "Plan on the driven edge: deep water was on your left or right (l or r):");
+}
+
+void water_plan_driven(struct water *w, const char *side, int64_t now)
+{
+    const struct lw_ll *at;
+    bool recording;
+    size_t n;
+    int letter = tolower((unsigned char)side[0]);
+
+    if (letter != 'l' && letter != 'r') {
+        water_say(w, LW_ROLE_WARN,
+                  "not planned: say l or r; the driven edge is kept, press i twice to drive anew");
+        return;
+    }
+
+    at = lw_trip_driven(w->trip, &n, &recording);
+    if (!at || n < 2 || w->job.kind != WATER_JOB_NONE) {
+        water_say(w, LW_ROLE_WARN, "the driven edge has too few positions to plan on");
+        return;
+    }
+    w->job.frame = w->chart ? w->chart->frame : (struct lw_frame){at[0]};
+    lw_line_free(&w->job.driven);
+    for (size_t i = 0; i < n; i++) {
+        struct lw_en p = lw_frame_to_en(&w->job.frame, at[i]);
+        struct lw_en shift = water_shift(w);
+
+        p.e_m += shift.e_m;
+        p.n_m += shift.n_m;
+        if (lw_line_add(&w->job.driven, p)) {
+            water_say(w, LW_ROLE_WARN, "no memory for the driven edge");
+            return;
+        }
+    }
+    w->job.chart = w->chart;
+    w->job.deep_left = letter == 'l';
+    water_plan_params(w, &w->job.params);
+    plan_job(w, WATER_JOB_DRIVEN, now);
+}

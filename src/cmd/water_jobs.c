@@ -1,0 +1,125 @@
+#include "water.h"
+
+#include <errno.h>
+#include <stdio.h>
+#include <string.h>
+#include <sys/eventfd.h>
+#include <unistd.h>
+
+#include "lipwalk/plan/file.h"
+
+int water_jobs_open(struct water_job *job, struct lw_error *err)
+{
+    memset(job, 0, sizeof *job);
+    job->done_fd = eventfd(0, EFD_CLOEXEC | EFD_NONBLOCK);
+    if (job->done_fd < 0)
+        return lw_fail(err, "no event descriptor for the worker: %s", strerror(errno));
+    return 0;
+}
+
+void water_jobs_close(struct water_job *job)
+{
+    if (job->kind != WATER_JOB_NONE)
+        pthread_join(job->thread, NULL);
+    lw_plan_free(job->plan);
+    lw_line_free(&job->driven);
+    close(job->done_fd);
+}
+
+static int make(struct water_job *job)
+{
+    if (job->kind == WATER_JOB_BEATS)
+        return lw_plan_beats(job->chart, job->depth_m, job->from, job->beat, WATER_BEATS,
+                             &job->beats, &job->err);
+    if (job->kind == WATER_JOB_DRIVEN) {
+        if (lw_plan_from_line(job->chart, &job->frame, &job->driven, job->deep_left, &job->params,
+                              &job->plan, &job->err))
+            return -1;
+    } else if (lw_plan_make(job->chart, &job->params, &job->plan, &job->err)) {
+        return -1;
+    }
+    return lw_plan_write(job->plan, job->path, &job->err);
+}
+
+static void *work(void *context)
+{
+    struct water_job *job = context;
+    uint64_t one = 1;
+
+    job->status = make(job);
+    while (write(job->done_fd, &one, sizeof one) < 0 && errno == EINTR)
+        ;
+    return NULL;
+}
+
+int water_job_start(struct water_job *job, enum water_job_kind kind, struct lw_error *err)
+{
+    int failed;
+
+    if (job->kind != WATER_JOB_NONE)
+        return lw_fail(err, "still busy with the last one: try again in a moment");
+    job->kind = kind;
+    job->status = 0;
+    job->err.text[0] = '\0';
+    job->beats = 0;
+    failed = pthread_create(&job->thread, NULL, work, job);
+    if (failed) {
+        job->kind = WATER_JOB_NONE;
+        return lw_fail(err, "the worker could not be started: %s", strerror(failed));
+    }
+    return 0;
+}
+
+void water_job_finish(struct water *w)
+{
+    struct water_job *job = &w->job;
+    enum water_job_kind kind = job->kind;
+    uint64_t count;
+
+    if (read(job->done_fd, &count, sizeof count) < 0 || kind == WATER_JOB_NONE)
+        return;
+    pthread_join(job->thread, NULL);
+    job->kind = WATER_JOB_NONE;
+    w->dirty = true;
+    if (job->status) {
+        water_say(w, LW_ROLE_WARN, "%s", job->err.text);
+        lw_plan_free(job->plan);
+        job->plan = NULL;
+        return;
+    }
+    if (kind == WATER_JOB_BEATS) {
+        memcpy(w->beat, job->beat, sizeof w->beat);
+        w->beats = job->beats;
+        w->beats_depth_m = job->depth_m;
+        w->ui.beat_chosen = 0;
+        return;
+    }
+    water_take_plan(w, job->plan, job->path);
+    job->plan = NULL;
+    w->ui.screen = LW_SCREEN_STRIP;
+    if (w->plan->warnings)
+        water_say(w, LW_ROLE_TEXT, "%s", w->plan->warning[0]);
+    else
+        water_say(w, LW_ROLE_TEXT, "planned: %zu stations, %zu casts", w->plan->stations,
+                  w->plan->casts);
+}
+
+void water_plan_params(const struct water *w, struct lw_plan_params *params)
+{
+    const double *number = w->conf.number;
+    double standoff_m = lw_trip_setting(w->trip, "standoff");
+
+    lw_plan_params_clear(params);
+    params->standoff_m = standoff_m > 0 ? standoff_m : number[LW_SET_STANDOFF];
+    params->hold_deep = true;
+    params->cast_m = number[LW_SET_CAST];
+    params->fan_half_deg = number[LW_SET_FAN_HALF];
+    params->fan_casts = (int)number[LW_SET_FAN_CASTS];
+    params->spacing_m = number[LW_SET_SPACING];
+    params->swath_m = number[LW_SET_SWATH];
+    params->up_m = number[LW_SET_UP];
+    params->past_m = number[LW_SET_PAST];
+    params->min_depth_m = number[LW_SET_MIN_DEPTH];
+    params->move_s = number[LW_SET_MOVE_TIME];
+    params->cast_s = number[LW_SET_CAST_TIME];
+}
