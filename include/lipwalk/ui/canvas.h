@@ -12,6 +12,7 @@
 struct lw_cell {
     uint32_t ch;  /* Unicode; 0: the right half of a wide one */
     uint8_t role; /* enum lw_role */
+    uint8_t tint; /* the role whose background shows where the role has none; LW_ROLE_TEXT: none */
     bool reverse;
 };
 struct lw_canvas {
@@ -23,8 +24,9 @@ int lw_canvas_size(struct lw_canvas *canvas, int w, int h); /* clears too; 0 or 
 void lw_canvas_clear(struct lw_canvas *canvas);
 void lw_canvas_free(struct lw_canvas *canvas);
 
-/* Draws UTF-8 from x on; what is outside is cut; control characters become '?'. Returns the x after
- * the last cell. */
+/* Draws UTF-8 from x on; what is outside is cut; control characters and bidirectional overrides
+ * become '?', combining characters are left out. Cells keep their tint. Returns the x after the
+ * last cell. */
 int lw_canvas_text(struct lw_canvas *canvas, int x, int y, enum lw_role role, const char *utf8);
 int lw_canvas_print(struct lw_canvas *canvas, int x, int y, enum lw_role role, const char *format,
                     ...) __attribute__((format(printf, 5, 6)));
@@ -33,12 +35,17 @@ int lw_canvas_right(struct lw_canvas *canvas, int x_end, int y, enum lw_role rol
                     const char *utf8);
 void lw_canvas_put(struct lw_canvas *canvas, int x, int y, enum lw_role role, uint32_t ch);
 void lw_canvas_fill(struct lw_canvas *canvas, int x, int y, int w, enum lw_role role, uint32_t ch);
+/* Lays the background of a role under w cells; what is drawn over them later keeps it. */
+void lw_canvas_tint(struct lw_canvas *canvas, int x, int y, int w, enum lw_role role);
+void lw_canvas_reverse(struct lw_canvas *canvas, int x, int y, int w); /* turns cells about */
 /* Cells that a UTF-8 text takes. */
 int lw_canvas_width(const char *utf8);
 /* Big figures: characters of "0123456789 .-+ABCDEFGHIJKLMNOPQRSTUVWXYZ'%:" as blocks `scale` times
  * 5 rows high. Returns the columns used (or needed, with canvas NULL). */
 int lw_canvas_big(struct lw_canvas *canvas, int x, int y, enum lw_role role, int scale,
                   const char *text);
+/* One row of cells as UTF-8, trailing blanks trimmed; `to` is always terminated. */
+void lw_canvas_row(const struct lw_canvas *canvas, int y, char *to, size_t size);
 /* The whole canvas as lines of UTF-8 with '\n', trailing blanks trimmed. Caller frees. */
 char *lw_canvas_dump(const struct lw_canvas *canvas);
 
