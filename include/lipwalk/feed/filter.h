@@ -32,7 +32,9 @@ struct lw_filter {
 };
 void lw_filter_clear(struct lw_filter *filter, const struct lw_filter_rules *rules);
 /* Takes one fix (mode 2 or 3 and a position, else it is ignored) and gives the estimate for its
- * time. Returns false when the fix was ignored or dropped. */
+ * time. Returns false when the fix was ignored (no fix, a time not after the last one: *out is left
+ * alone) or dropped as an outlier (then *out is the prediction for its time). More than 30 s
+ * without a fix, or a time more than 2 s back, starts anew. */
 bool lw_filter_step(struct lw_filter *filter, const struct lw_fix *fix, struct lw_estimate *out);
 
 /* One axis, one step, textbook form, for checks against published steady states: predict by dt_s
