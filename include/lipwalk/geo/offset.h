@@ -13,7 +13,11 @@
  * increasing along of the edge, ordered by first along. Parts are absent where no such line exists
  * (inside of a bend tighter than dist_m; a small ring): zero parts is not an error.
  * Every vertex is within 1 mm of dist_m from the nearest point of the whole edge.
- * Parts shorter than 1 m are dropped. On a closed edge a full-turn part comes back closed. */
+ * Between vertices a part keeps the distance to 2 cm. Parts shorter than 1 m are dropped.
+ *
+ * A part of an open edge is open; where nothing of the edge is nearer, it begins and ends exactly
+ * square to the edge's ends. On a closed edge every whole ring comes back closed and starts at its
+ * least along: mostly one full turn, two where a narrow neck parts two basins. */
 int lw_offset_line(const struct lw_line *edge, double dist_m, bool left, struct lw_lines *out,
                    struct lw_error *err);
 
