@@ -49,15 +49,17 @@ Test(outlet, pty_is_raw_shared_with_the_group_and_gone_at_the_end)
     cr_assert_str_eq(got, WORDS);
 
     /* a reader that comes late is not given what was said long ago */
-    for (int i = 0; i < 1000; i++)
+    for (int i = 0; i < 500; i++) {
         send_words(&outlet);
+        usleep(300); /* the kernel hands a pty's bytes over in its own time */
+    }
     {
         ssize_t n, all = 0;
 
         while ((n = read(fd, got, sizeof got)) > 0)
             all += n;
         cr_assert_gt(all, 0);
-        cr_assert_leq(all, 1600);
+        cr_assert_lt(all, 500 * (ssize_t)strlen(WORDS) / 2);
     }
     close(fd);
     send_words(&outlet); /* nobody reads: no trouble */
