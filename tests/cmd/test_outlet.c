@@ -9,7 +9,7 @@
 #include <termios.h>
 #include <unistd.h>
 
-#include "../../src/cmd/outlet.h"
+#include "cmd/outlet.h"
 #include "lw_test.h"
 
 #define WORDS "$GPHDT,1.0,T*00\r\n"
