@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <stdbool.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -96,12 +97,22 @@ static int set_text(struct lw_conf *conf, enum lw_setting_text which, const char
     return 0;
 }
 
+/* A limit for people; short spans in seconds, because 1 s is no whole part of a minute. */
+static void print_limit(char *to, size_t size, double si, enum lw_quantity quantity,
+                        enum lw_units units)
+{
+    if (quantity == LW_DURATION && si < 60)
+        snprintf(to, size, "%.0f s", si);
+    else
+        lw_units_print(to, size, si, quantity, units,
+                       quantity == LW_LENGTH || quantity == LW_DEPTH ? 2 : 0);
+}
+
 static int set_number(struct lw_conf *conf, enum lw_setting_number which, const char *value,
                       struct lw_error *err)
 {
     const struct lw_setting_info *info = &numbers[which];
     const enum lw_units units = lw_conf_units(conf);
-    const int decimals = info->quantity == LW_LENGTH || info->quantity == LW_DEPTH ? 2 : 0;
     char low[64], high[64];
     struct lw_error why = {""};
     double si;
@@ -110,8 +121,8 @@ static int set_number(struct lw_conf *conf, enum lw_setting_number which, const 
         return lw_fail(err, "the setting %s (%s): %s", info->name, info->help, why.text);
     /* A limit of 5 m prints as 16.40 ft, which is 4.9987 m and must do when typed. */
     if (si < info->min - 0.002 || si > info->max + 0.002) {
-        lw_units_print(low, sizeof low, info->min, info->quantity, units, decimals);
-        lw_units_print(high, sizeof high, info->max, info->quantity, units, decimals);
+        print_limit(low, sizeof low, info->min, info->quantity, units);
+        print_limit(high, sizeof high, info->max, info->quantity, units);
         return lw_fail(err, "the setting %s (%s) cannot be \"%s\": give %s to %s", info->name,
                        info->help, value, low, high);
     }

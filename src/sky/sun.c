@@ -9,8 +9,8 @@
 #define RAD          (M_PI / 180.0)
 #define DAY_MS       86400000.0
 #define J2000_UTC_MS INT64_C(946728000000) /* 2000-01-01T12:00:00Z, JD 2451545.0 */
-/* TT - UT. It was 69 s in 2020 to 2026 (IERS) and moves by less than 1 s a year; 10 s shift the
- * sun by 0.0001 degrees. */
+/* TT - UT. It was 69 s in 2020 to 2026 (IERS, from memory) and moves by less than 1 s a year; 10 s
+ * shift the sun by 0.0001 degrees. */
 #define DELTA_T_DAYS (69.0 / 86400.0)
 #define HALF_DAY_MS  (DAY_MS / 2)
 

@@ -108,7 +108,8 @@ Test(settings, bad_values_name_the_setting_and_its_range)
     refused("standoff", "3 mph", "standoff");
     refused("fan-casts", "2.5", "fan-casts");
     refused("fan-casts", "26", "1 to 25");
-    refused("dwell", "3h", "dwell");
+    refused("dwell", "3h", "1 min to 120 min");
+    refused("cast-time", "0s", "1 s to 10 min");
     refused("units", "imperial", "us or metric");
     refused("bell", "loud", "on or off");
     refused("glyphs", "latin1", "ascii");

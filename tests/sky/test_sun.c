@@ -8,9 +8,9 @@
 
 #include <math.h>
 
-#include "../../src/sky/solar.h"
 #include "lipwalk/base/clock.h"
 #include "lipwalk/sky/sun.h"
+#include "sky/solar.h"
 
 static int64_t utc(const char *iso)
 {
