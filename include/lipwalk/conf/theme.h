@@ -44,7 +44,8 @@ struct lw_theme {
 
 void lw_theme_default(struct lw_theme *theme);
 /* Reads NAME.theme from $XDG_CONFIG_HOME/lipwalk/themes, the installed folder, then ./themes; a
- * NAME with '/' is a path. "plain" needs no file. Errors name the file and line. Lines look like
+ * NAME with '/' is a path; on -1 `theme` is as it was. A role that a file leaves out looks like its
+ * `text`. "plain" needs no file. Errors name the file and line. Lines look like
  * `warn = white on red bold`; colours: default, the eight names, or 0..255. */
 int lw_theme_load(const char *name, struct lw_theme *theme, struct lw_error *err);
 

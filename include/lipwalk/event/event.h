@@ -35,6 +35,7 @@ struct lw_mark_info {
     bool productive;  /* makes or renews a dwell (bite, fish) */
     bool makes_place; /* counts for clustering into a place (bite, fish, follow) */
 };
+/* NULL outside the kinds. */
 const struct lw_mark_info *lw_mark_info(enum lw_mark_kind kind);
 /* The kind of a name ("bottom", "bottom change" and "bottom-change" are one); -1 if none. */
 int lw_mark_kind_of(const char *name);
@@ -69,6 +70,7 @@ enum lw_event_kind {
     LW_EV_CLOCK,     /* the trip's clock was stepped */
     LW_EV_KINDS
 };
+/* "trip", "trip-end", "track", ...; NULL outside the kinds. */
 const char *lw_event_kind_name(enum lw_event_kind kind);
 
 struct lw_ev_trip {
@@ -164,7 +166,8 @@ struct lw_event lw_event_new(enum lw_event_kind kind, int64_t at_utc_ms);
 
 /* One event as one line of JSON (no newline) and back; exact both ways (doubles by 17 digits,
  * unknown as null, times as ISO 8601 and ids as hex). An unknown member is ignored; a missing one
- * is unknown. `to` of 4096 bytes always suffices. */
+ * is unknown, but kind and at_utc must be there. Texts pass lw_text_clean on the way out and in, so
+ * that stray bytes never make an event unwritable. `to` of 4096 bytes always suffices. */
 int lw_event_to_json(const struct lw_event *event, char *to, size_t size, struct lw_error *err);
 int lw_event_from_json(const char *line, struct lw_event *event, struct lw_error *err);
 

@@ -14,7 +14,8 @@
 
 struct lw_sun_day {
     int64_t civil_dawn_utc_ms, rise_utc_ms, noon_utc_ms, set_utc_ms, civil_dusk_utc_ms;
-    double noon_altitude_deg, midnight_altitude_deg; /* of the centre, no refraction */
+    double noon_altitude_deg, midnight_altitude_deg; /* of the centre, no refraction; the
+                                                        lower of the day's two midnights */
 };
 
 /* Geometric altitude (no refraction) and true azimuth of the sun. Good to 0.02 degrees. */
