@@ -2,9 +2,9 @@
 
 #include <math.h>
 
-/* A place counts as past an end only beyond this: the foot of a line square to the end is computed
- * a few nanometres to either side. */
-#define PAST_END_M 1e-6
+/* A foot is computed a few nanometres to either side of where it is. So a place counts as past an
+ * end only beyond this, and this near the end of a closed line is its start. */
+#define FOOT_M 1e-6
 
 /* Where the foot of `at` lies between a (0) and b (1), clamped. */
 static double foot(struct lw_en a, struct lw_en b, struct lw_en at)
@@ -92,9 +92,9 @@ static void decide_at_vertex(const struct lw_line *line, size_t v, struct lw_en 
     near->left_m = copysign(near->dist_m, cross(mean, w));
     if (!line->closed) {
         if (!has_in && has_out)
-            near->past_end = w.e_m * out.e_m + w.n_m * out.n_m < -PAST_END_M;
+            near->past_end = w.e_m * out.e_m + w.n_m * out.n_m < -FOOT_M;
         else if (has_in && !has_out)
-            near->past_end = w.e_m * in.e_m + w.n_m * in.n_m > PAST_END_M;
+            near->past_end = w.e_m * in.e_m + w.n_m * in.n_m > FOOT_M;
     }
 }
 
@@ -103,15 +103,20 @@ struct lw_near lw_segment_near(const struct lw_line *line, size_t segment, doubl
 {
     struct lw_en a = line->p[segment], b = line->p[segment + 1];
     double t = foot(a, b, at);
+    double length_m = lw_en_distance(a, b);
     struct lw_near near = {.segment = segment, .at = between(a, b, t)};
     struct lw_en w = {at.e_m - near.at.e_m, at.n_m - near.at.n_m};
 
     near.dist_m = hypot(w.e_m, w.n_m);
-    near.along_m = before_m + t * lw_en_distance(a, b);
+    near.along_m = before_m + t * length_m;
     if (t <= 0 || t >= 1)
         decide_at_vertex(line, t <= 0 ? segment : segment + 1, w, &near);
     else
         near.left_m = copysign(near.dist_m, cross((struct lw_en){b.e_m - a.e_m, b.n_m - a.n_m}, w));
+    if (line->closed && segment + 2 == line->n && (1 - t) * length_m < FOOT_M) {
+        near.along_m = 0;
+        near.segment = 0;
+    }
     return near;
 }
 

@@ -12,7 +12,7 @@
 #define LONGEST_STEP  1.0
 #define SHORTEST_STEP 0.05
 #define SHORTEST_PART 1.0
-#define MOST_MOVES    40
+#define MOST_MOVES    300
 #define MOST_HALVINGS 7
 #define BACK_M        2.0 /* a step back along the edge by more than this is a jump, not noise */
 #define GAP_STEPS     3   /* so many steps between neighbours are a gap */
@@ -96,15 +96,24 @@ static enum outcome settle(const struct job *job, struct lw_en at, struct spot *
 static int add_between(const struct job *job, struct spots *to, struct spot a, struct spot b,
                        int halvings)
 {
-    struct lw_en middle = {(a.at.e_m + b.at.e_m) / 2, (a.at.n_m + b.at.n_m) / 2};
+    struct lw_en worst = {0, 0};
     struct spot spot;
+    double worst_m = 0;
 
-    if (halvings == 0 || lw_en_distance(a.at, b.at) < CHORD_M ||
-        fabs(lw_line_index_nearest(job->index, middle).dist_m - job->dist_m) < CHORD_M ||
-        settle(job, middle, &spot) != KEPT)
+    for (int i = 1; i <= 3; i++) {
+        struct lw_en at = {a.at.e_m + (b.at.e_m - a.at.e_m) * i / 4,
+                           a.at.n_m + (b.at.n_m - a.at.n_m) * i / 4};
+        double error_m = fabs(lw_line_index_nearest(job->index, at).dist_m - job->dist_m);
+
+        if (error_m > worst_m) {
+            worst_m = error_m;
+            worst = at;
+        }
+    }
+    if (halvings == 0 || worst_m < CHORD_M || settle(job, worst, &spot) != KEPT)
         return 0;
     /* A place that moved further than the two are apart belongs to another piece. */
-    if (lw_en_distance(spot.at, middle) > lw_en_distance(a.at, b.at))
+    if (lw_en_distance(spot.at, worst) > lw_en_distance(a.at, b.at))
         return 0;
     if (add_between(job, to, a, spot, halvings - 1) != 0 || add_spot(to, spot) != 0)
         return -1;
@@ -235,16 +244,23 @@ fail:
     return -1;
 }
 
-/* Splits a ring of spots at its starts; a ring without any is closed, from its least along on. */
+/* Splits a ring of spots at its starts; a ring without any is closed and starts where its foot
+ * passes the start of the edge. */
 static int split(struct parts *parts, const struct spots *ring)
 {
     size_t first = 0, least = 0;
+    double back_m = 0;
 
     while (first < ring->n && !ring->s[first].starts)
         first++;
-    for (size_t i = 1; i < ring->n; i++)
-        if (ring->s[i].along_m < ring->s[least].along_m)
-            least = i;
+    for (size_t i = 0; i < ring->n; i++) {
+        size_t next = (i + 1) % ring->n;
+
+        if (ring->s[i].along_m - ring->s[next].along_m > back_m) {
+            back_m = ring->s[i].along_m - ring->s[next].along_m;
+            least = next;
+        }
+    }
     if (first == ring->n)
         return add_part(parts, ring, least, ring->n, true);
     for (size_t from = 0, i = 1; i <= ring->n; i++)
