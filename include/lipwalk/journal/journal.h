@@ -38,7 +38,8 @@ uint64_t lw_journal_origin(const struct lw_journal *journal);
 
 /* Calls `take` for each event with rowid > *after in order of rowid, of the given trip (NULL: all),
  * and moves *after on. Own events are included unless skip_own. An event that cannot be read is
- * skipped and counted in *bad (may be NULL). */
+ * skipped and counted in *bad (may be NULL). Ends early when `take` returns other than 0, with that
+ * value. */
 typedef int (*lw_journal_take)(void *context, const struct lw_event *event);
 int lw_journal_read(struct lw_journal *journal, const char *trip, bool skip_own, int64_t *after,
                     lw_journal_take take, void *context, int *bad, struct lw_error *err);

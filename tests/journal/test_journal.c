@@ -1,0 +1,597 @@
+/* The journal's file: what is kept, what is refused, two processes at once, a disk that fails. */
+#include <errno.h>
+#include <fcntl.h>
+#include <math.h>
+#include <poll.h>
+#include <signal.h>
+#include <sqlite3.h>
+#include <sys/resource.h>
+#include <sys/stat.h>
+#include <sys/wait.h>
+
+#include "../../src/journal/inside.h"
+#include "lipwalk/base/clock.h"
+#include "lw_test.h"
+
+#define TRIP "20260511-060000-0001"
+
+static void path_in(char to[600], char folder[512])
+{
+    lw_test_scratch(folder, 512);
+    snprintf(to, 600, "%s/day.db", folder);
+}
+
+static struct lw_journal *opened(const char *path)
+{
+    struct lw_journal *j = NULL;
+    struct lw_error err = {""};
+
+    cr_assert_eq(lw_journal_open(path, &j, &err), 0, "%s", err.text);
+    return j;
+}
+
+static void closed(struct lw_journal *j)
+{
+    struct lw_error err = {""};
+
+    cr_assert_eq(lw_journal_close(j, &err), 0, "%s", err.text);
+}
+
+static void flushed(struct lw_journal *j)
+{
+    struct lw_error err = {""};
+
+    cr_assert_eq(lw_journal_flush(j, 10000, &err), 0, "%s", err.text);
+}
+
+static struct lw_event event_of(enum lw_event_kind kind, int64_t at_utc_ms)
+{
+    struct lw_event event = lw_event_new(kind, at_utc_ms);
+
+    snprintf(event.trip, sizeof event.trip, TRIP);
+    return event;
+}
+
+static uint64_t append(struct lw_journal *j, enum lw_event_kind kind, int64_t at_utc_ms)
+{
+    struct lw_event event = event_of(kind, at_utc_ms);
+    struct lw_error err = {""};
+
+    cr_assert_eq(lw_journal_append(j, &event, &err), 0, "%s", err.text);
+    cr_assert_eq(event.id.origin, lw_journal_origin(j));
+    return event.id.seq;
+}
+
+struct taken {
+    int n;
+    struct lw_event last;
+};
+static int take(void *context, const struct lw_event *event)
+{
+    struct taken *taken = context;
+
+    taken->n++;
+    taken->last = *event;
+    return 0;
+}
+
+static int read_all(struct lw_journal *j, const char *trip, bool skip_own, int64_t *after,
+                    struct lw_event *last)
+{
+    struct taken taken = {0};
+    struct lw_error err = {""};
+    int bad = 0;
+
+    cr_assert_eq(lw_journal_read(j, trip, skip_own, after, take, &taken, &bad, &err), 0, "%s",
+                 err.text);
+    cr_assert_eq(bad, 0);
+    if (last)
+        *last = taken.last;
+    return taken.n;
+}
+
+Test(journal, keeps_what_is_appended)
+{
+    char folder[512], path[600];
+    struct lw_journal *j;
+    struct lw_event event, back;
+    struct lw_error err = {""};
+    int64_t after = 0;
+
+    path_in(path, folder);
+    j = opened(path);
+    cr_assert_eq(append(j, LW_EV_TRIP, 1000), 1);
+    event = event_of(LW_EV_MARK, 2000);
+    event.u.mark.kind = LW_MARK_FISH;
+    event.u.mark.where.at = (struct lw_ll){46.0088123456789, -89.6997};
+    snprintf(event.u.mark.note, sizeof event.u.mark.note, "21\" walleye \xC3\xA5");
+    cr_assert_eq(lw_journal_append(j, &event, &err), 0);
+    cr_assert_eq(event.id.seq, 2);
+    closed(j);
+
+    j = opened(path);
+    cr_assert_eq(lw_journal_durable(j), 0, "a new origin has written nothing yet");
+    cr_assert_eq(read_all(j, TRIP, false, &after, &back), 2);
+    cr_assert_eq(after, 2);
+    cr_assert(lw_event_id_same(back.id, event.id));
+    cr_assert_eq(back.u.mark.where.at.lat_deg, event.u.mark.where.at.lat_deg);
+    cr_assert(isnan(back.u.mark.depth_m));
+    cr_assert_str_eq(back.u.mark.note, event.u.mark.note);
+    cr_assert_eq(read_all(j, TRIP, false, &after, NULL), 0);
+    after = 0;
+    cr_assert_eq(read_all(j, "another", false, &after, NULL), 0);
+    closed(j);
+}
+
+Test(journal, syncs_fully_in_wal_mode_and_is_private)
+{
+    static const char *const end[] = {"", "-wal", "-shm"};
+    char folder[512], path[600], name[620];
+    struct lw_journal *j;
+    struct stat is;
+
+    umask(0); /* the mode must not come from the umask */
+    path_in(path, folder);
+    j = opened(path);
+    append(j, LW_EV_TRIP, 1000);
+    flushed(j);
+    cr_assert_eq(lw_store_pragma(j->writer, "synchronous"), 2); /* 2 is FULL: sqlite.org/pragma */
+    for (int i = 0; i < 3; i++) {
+        snprintf(name, sizeof name, "%s%s", path, end[i]);
+        cr_assert_eq(stat(name, &is), 0, "%s", name);
+        cr_assert_eq(is.st_mode & 0777, 0600, "%s", name);
+    }
+    closed(j);
+    chmod(path, 0644); /* copied in from elsewhere */
+    closed(opened(path));
+    cr_assert_eq(stat(path, &is), 0);
+    cr_assert_eq(is.st_mode & 0777, 0600);
+}
+
+Test(journal, is_only_appended_to)
+{
+    char folder[512], path[600];
+    struct lw_journal *j;
+    sqlite3 *db;
+
+    path_in(path, folder);
+    j = opened(path);
+    append(j, LW_EV_TRIP, 1000);
+    closed(j);
+    cr_assert_eq(sqlite3_open(path, &db), SQLITE_OK);
+    cr_assert_eq(sqlite3_exec(db, "UPDATE event SET body = ''", NULL, NULL, NULL),
+                 SQLITE_CONSTRAINT);
+    cr_assert_eq(sqlite3_exec(db, "DELETE FROM event", NULL, NULL, NULL), SQLITE_CONSTRAINT);
+    sqlite3_close(db);
+}
+
+static void expect_refused(const char *path, const char *words)
+{
+    struct lw_journal *j = NULL;
+    struct lw_error err = {""};
+
+    cr_assert_eq(lw_journal_open(path, &j, &err), -1);
+    cr_assert_null(j);
+    cr_assert(strstr(err.text, words), "\"%s\" lacks \"%s\"", err.text, words);
+    cr_assert(strstr(err.text, path), "\"%s\" names no file", err.text);
+}
+
+/* All bytes of a file, and its size. */
+static size_t bytes_of(const char *path, char *to, size_t size)
+{
+    FILE *from = fopen(path, "rb");
+    size_t n;
+
+    cr_assert_not_null(from);
+    n = fread(to, 1, size, from);
+    fclose(from);
+    return n;
+}
+
+static void make(const char *path, const char *sql)
+{
+    sqlite3 *db;
+
+    cr_assert_eq(sqlite3_open(path, &db), SQLITE_OK);
+    cr_assert_eq(sqlite3_exec(db, sql, NULL, NULL, NULL), SQLITE_OK);
+    sqlite3_close(db);
+}
+
+Test(journal, refuses_what_is_no_journal_and_leaves_it_alone)
+{
+    static char before[400000], after[400000];
+    char folder[512], path[600], wal[620];
+    size_t n;
+    FILE *to;
+
+    path_in(path, folder);
+    to = fopen(path, "wb");
+    for (int i = 0; i < 200; i++)
+        fputs("a lake diary in plain words\n", to);
+    fclose(to);
+    n = bytes_of(path, before, sizeof before);
+    expect_refused(path, "no lipwalk journal");
+    cr_assert_eq(bytes_of(path, after, sizeof after), n);
+    cr_assert_eq(memcmp(before, after, n), 0);
+
+    unlink(path);
+    fclose(fopen(path, "wb"));
+    expect_refused(path, "no lipwalk journal");
+
+    unlink(path);
+    make(path, "PRAGMA journal_mode=WAL; CREATE TABLE note(words)");
+    n = bytes_of(path, before, sizeof before);
+    expect_refused(path, "another program");
+    cr_assert_eq(bytes_of(path, after, sizeof after), n);
+    cr_assert_eq(memcmp(before, after, n), 0);
+    snprintf(wal, sizeof wal, "%s-wal", path);
+    cr_assert_neq(access(wal, F_OK), 0, "nothing may be left beside it");
+
+    unlink(path);
+    closed(opened(path));
+    make(path, "PRAGMA user_version=2");
+    n = bytes_of(path, before, sizeof before);
+    expect_refused(path, "version 2");
+    cr_assert_eq(bytes_of(path, after, sizeof after), n);
+    cr_assert_eq(memcmp(before, after, n), 0);
+}
+
+Test(journal, refuses_a_damaged_one_and_leaves_it_alone)
+{
+    static char before[4000000], after[4000000];
+    char folder[512], path[600];
+    struct lw_journal *j;
+    size_t n;
+    FILE *to;
+
+    path_in(path, folder);
+    j = opened(path);
+    for (int i = 0; i < 400; i++)
+        append(j, LW_EV_MARK, i);
+    closed(j);
+    n = bytes_of(path, before, sizeof before);
+    cr_assert_gt(n, 40000);
+    for (size_t i = 3 * 4096; i < 6 * 4096; i++) /* three pages lost */
+        before[i] = (char)0xA5;
+    to = fopen(path, "wb");
+    fwrite(before, 1, n, to);
+    fclose(to);
+    expect_refused(path, "damaged");
+    cr_assert_eq(bytes_of(path, after, sizeof after), n);
+    cr_assert_eq(memcmp(before, after, n), 0);
+
+    to = fopen(path, "wb"); /* cut in the middle */
+    fwrite(before, 1, n / 2 + 100, to);
+    fclose(to);
+    expect_refused(path, "damaged");
+}
+
+Test(journal, says_when_the_folder_is_missing)
+{
+    expect_refused("/nonexistent-folder/day.db", "--journal");
+}
+
+Test(journal, lies_in_the_data_folder_by_default)
+{
+    char folder[512], path[600];
+
+    lw_test_scratch(folder, sizeof folder);
+    setenv("XDG_DATA_HOME", folder, 1);
+    closed(opened(NULL));
+    snprintf(path, sizeof path, "%s/lipwalk/lipwalk.db", folder);
+    cr_assert_eq(access(path, F_OK), 0);
+}
+
+Test(journal, knows_the_newest_trip)
+{
+    char folder[512], path[600];
+    struct lw_journal *j;
+    struct lw_journal_trip trip;
+    struct lw_error err = {""};
+
+    path_in(path, folder);
+    j = opened(path);
+    cr_assert_eq(lw_journal_last_trip(j, &trip, &err), 0);
+    append(j, LW_EV_TRIP, 5000);
+    append(j, LW_EV_TRACK, 9000);
+    append(j, LW_EV_CLOCK, 3000); /* stepped back: the newest event counts, not the latest time */
+    append(j, LW_EV_TRACK, 4000);
+    flushed(j);
+    cr_assert_eq(lw_journal_last_trip(j, &trip, &err), 1);
+    cr_assert_str_eq(trip.id, TRIP);
+    cr_assert_eq(trip.began_utc_ms, 5000);
+    cr_assert_eq(trip.last_utc_ms, 4000);
+    cr_assert(!trip.ended);
+    append(j, LW_EV_TRIP_END, 6000);
+    flushed(j);
+    cr_assert_eq(lw_journal_last_trip(j, &trip, &err), 1);
+    cr_assert(trip.ended);
+    append(j, LW_EV_TRIP, 7000); /* taken up again */
+    flushed(j);
+    cr_assert_eq(lw_journal_last_trip(j, &trip, &err), 1);
+    cr_assert(!trip.ended);
+    cr_assert_eq(trip.began_utc_ms, 5000);
+    closed(j);
+}
+
+Test(journal, tracks_wait_and_a_mark_takes_them_along, .timeout = 30)
+{
+    char folder[512], path[600];
+    struct lw_journal *j;
+    struct pollfd told;
+    uint64_t seq;
+    int64_t before_ms;
+
+    path_in(path, folder);
+    j = opened(path);
+    told = (struct pollfd){lw_journal_fd(j), POLLIN, 0};
+    append(j, LW_EV_TRACK, 1);
+    append(j, LW_EV_TRACK, 2);
+    cr_assert_eq(poll(&told, 1, 500), 0, "tracks are batched");
+    cr_assert_eq(lw_journal_durable(j), 0);
+    seq = append(j, LW_EV_MARK, 3);
+    cr_assert_eq(poll(&told, 1, 5000), 1);
+    lw_journal_seen(j);
+    cr_assert_eq(lw_journal_durable(j), seq);
+    cr_assert_eq(poll(&told, 1, 0), 0, "seen empties it");
+
+    before_ms = lw_clock_mono_ms();
+    append(j, LW_EV_TRACK, 4); /* alone: on the disk within 5 s, but not at once */
+    cr_assert_eq(poll(&told, 1, 5000), 1);
+    cr_assert_geq(lw_clock_mono_ms() - before_ms, 3000);
+    cr_assert_eq(lw_journal_durable(j), 4);
+    closed(j);
+}
+
+/* Runs `child` in a process of its own with its end of a pipe. */
+static pid_t start(int (*child)(const char *path, int to), const char *path, int *from)
+{
+    int ends[2];
+    pid_t pid;
+
+    cr_assert_eq(pipe(ends), 0);
+    pid = fork();
+    cr_assert_geq(pid, 0);
+    if (pid == 0) {
+        close(ends[0]);
+        _exit(child(path, ends[1]));
+    }
+    close(ends[1]);
+    *from = ends[0];
+    return pid;
+}
+
+static int mark_for_a_while(const char *path, int to)
+{
+    struct lw_journal *j;
+    struct lw_event event;
+
+    (void)to;
+    if (lw_journal_open(path, &j, NULL))
+        return 1;
+    for (int i = 0; i < 50; i++) {
+        event = event_of(LW_EV_MARK, i);
+        if (lw_journal_append(j, &event, NULL) || lw_journal_flush(j, 10000, NULL))
+            return 1;
+    }
+    return lw_journal_close(j, NULL) ? 1 : 0;
+}
+
+Test(journal, two_processes_write_at_once, .timeout = 60)
+{
+    char folder[512], path[600];
+    struct lw_journal *j;
+    int64_t after = 0, others = 0;
+    int status, from, n = 0;
+    pid_t pid;
+
+    path_in(path, folder);
+    j = opened(path);
+    pid = start(mark_for_a_while, path, &from);
+    for (int i = 0; i < 50; i++) {
+        append(j, LW_EV_MARK, i);
+        flushed(j);
+    }
+    cr_assert_eq(waitpid(pid, &status, 0), pid);
+    cr_assert(WIFEXITED(status) && WEXITSTATUS(status) == 0);
+    n = read_all(j, TRIP, false, &after, NULL);
+    cr_assert_eq(n, 100);
+    cr_assert_eq(read_all(j, TRIP, true, &others, NULL), 50);
+    closed(j);
+}
+
+static int mark_once(const char *path, int to)
+{
+    struct lw_journal *j;
+    struct lw_event event = event_of(LW_EV_MARK, 7);
+    int64_t done_ms;
+
+    if (lw_journal_open(path, &j, NULL) || lw_journal_append(j, &event, NULL) ||
+        lw_journal_flush(j, 10000, NULL))
+        return 1;
+    done_ms = lw_clock_mono_ms();
+    return write(to, &done_ms, sizeof done_ms) == sizeof done_ms ? 0 : 1;
+}
+
+Test(journal, sees_another_process_within_a_second, .timeout = 60)
+{
+    char folder[512], path[600];
+    struct lw_journal *j;
+    int64_t after = 0, done_ms, seen_ms = 0;
+    int from;
+    pid_t pid;
+
+    path_in(path, folder);
+    j = opened(path);
+    append(j, LW_EV_TRIP, 1);
+    flushed(j);
+    lw_journal_changed(j);
+    read_all(j, TRIP, false, &after, NULL);
+    cr_assert(!lw_journal_changed(j), "nothing happened since");
+    pid = start(mark_once, path, &from);
+    for (int i = 0; i < 200 && !seen_ms; i++) {
+        usleep(50000);
+        if (lw_journal_changed(j) && read_all(j, TRIP, true, &after, NULL) == 1)
+            seen_ms = lw_clock_mono_ms();
+    }
+    cr_assert_eq(read(from, &done_ms, sizeof done_ms), sizeof done_ms);
+    cr_assert(seen_ms, "never seen");
+    cr_assert_lt(seen_ms - done_ms, 1000);
+    waitpid(pid, NULL, 0);
+    closed(j);
+}
+
+static int hold_lease(const char *path, int to)
+{
+    struct lw_journal *j;
+
+    if (lw_journal_open(path, &j, NULL))
+        return 1;
+    if (write(to, lw_journal_lease(j) ? "y" : "n", 1) != 1)
+        return 1;
+    pause();
+    return 0;
+}
+
+Test(journal, the_lease_dies_with_its_process, .timeout = 30)
+{
+    char folder[512], path[600], answer = 0;
+    struct lw_journal *j;
+    int from;
+    pid_t pid;
+
+    path_in(path, folder);
+    pid = start(hold_lease, path, &from);
+    cr_assert_eq(read(from, &answer, 1), 1);
+    cr_assert_eq(answer, 'y');
+    j = opened(path);
+    cr_assert(!lw_journal_lease(j));
+    kill(pid, SIGKILL);
+    waitpid(pid, NULL, 0);
+    cr_assert(lw_journal_lease(j));
+    cr_assert(lw_journal_lease(j), "it stays ours");
+    closed(j);
+}
+
+/* A limit on the size of files stands in for a full disk: write() fails all the same (EFBIG). */
+Test(journal, keeps_events_while_the_disk_is_full, .timeout = 60)
+{
+    char folder[512], path[600];
+    struct lw_journal *j;
+    struct lw_error err = {""};
+    struct rlimit limit, full;
+    struct pollfd told;
+    int64_t after = 0;
+    uint64_t durable, last = 0;
+
+    signal(SIGXFSZ, SIG_IGN);
+    path_in(path, folder);
+    j = opened(path);
+    told = (struct pollfd){lw_journal_fd(j), POLLIN, 0};
+    append(j, LW_EV_TRIP, 1);
+    flushed(j);
+    durable = lw_journal_durable(j);
+    cr_assert_eq(getrlimit(RLIMIT_FSIZE, &limit), 0);
+    full = limit;
+    full.rlim_cur = 8192;
+    cr_assert_eq(setrlimit(RLIMIT_FSIZE, &full), 0);
+    for (int i = 0; i < 30; i++)
+        last = append(j, LW_EV_MARK, 2 + i);
+    lw_journal_seen(j);
+    cr_assert_eq(poll(&told, 1, 10000), 1, "trouble is told");
+    cr_assert_eq(lw_journal_flush(j, 5000, &err), -1);
+    cr_assert(strstr(err.text, path) && strstr(err.text, "disk"), "%s", err.text);
+    lw_journal_trouble(j, &err);
+    cr_assert_neq(err.text[0], '\0');
+    cr_assert_lt(lw_journal_durable(j), last, "not confirmed");
+    cr_assert_geq(lw_journal_durable(j), durable);
+
+    cr_assert_eq(setrlimit(RLIMIT_FSIZE, &limit), 0);
+    flushed(j);
+    cr_assert_eq(lw_journal_durable(j), last);
+    lw_journal_trouble(j, &err);
+    cr_assert_eq(err.text[0], '\0', "the trouble is over: %s", err.text);
+    cr_assert_eq(read_all(j, TRIP, false, &after, NULL), 31);
+    closed(j);
+}
+
+Test(journal, says_so_when_its_file_is_moved_away, .timeout = 60)
+{
+    char folder[512], path[600], aside[620];
+    struct lw_journal *j;
+    struct lw_error err = {""};
+    int64_t after = 0;
+
+    path_in(path, folder);
+    snprintf(aside, sizeof aside, "%s.aside", path);
+    j = opened(path);
+    append(j, LW_EV_TRIP, 1);
+    flushed(j);
+    cr_assert_eq(rename(path, aside), 0);
+    append(j, LW_EV_MARK, 2);
+    cr_assert_eq(lw_journal_flush(j, 10000, &err), -1);
+    cr_assert(strstr(err.text, "moved or deleted"), "%s", err.text);
+    cr_assert_eq(lw_journal_durable(j), 1);
+    cr_assert_eq(rename(aside, path), 0);
+    flushed(j);
+    cr_assert_eq(read_all(j, TRIP, false, &after, NULL), 2);
+    closed(j);
+}
+
+Test(journal, a_close_that_could_not_save_says_how_many, .timeout = 60)
+{
+    char folder[512], path[600];
+    struct lw_journal *j;
+    struct lw_error err = {""};
+
+    path_in(path, folder);
+    j = opened(path);
+    cr_assert_eq(unlink(path), 0);
+    append(j, LW_EV_MARK, 1);
+    append(j, LW_EV_TRACK, 2);
+    cr_assert_eq(lw_journal_close(j, &err), -1);
+    cr_assert(strstr(err.text, "2 events"), "%s", err.text);
+}
+
+Test(journal, the_queue_is_bounded_and_keeps_room_for_marks, .timeout = 120)
+{
+    char folder[512], path[600];
+    struct lw_journal *j;
+    struct lw_event event = event_of(LW_EV_TRACK, 1);
+    struct lw_error err = {""};
+    uint64_t seq;
+    int n = 0;
+
+    path_in(path, folder);
+    j = opened(path);
+    cr_assert_eq(unlink(path), 0); /* nothing can be written */
+    while (n <= LW_QUEUE_TRACKS && lw_journal_append(j, &event, &err) == 0)
+        n++;
+    cr_assert_eq(n, LW_QUEUE_TRACKS);
+    cr_assert(strstr(err.text, "no room"), "%s", err.text);
+    seq = append(j, LW_EV_MARK, 2);
+    cr_assert_eq(seq, (uint64_t)n + 1, "a refused event takes no number");
+    lw_journal_close(j, NULL);
+}
+
+Test(journal, counts_what_it_cannot_read)
+{
+    char folder[512], path[600];
+    struct lw_journal *j;
+    struct taken taken = {0};
+    struct lw_error err = {""};
+    int64_t after = 0;
+    int bad = 0;
+
+    path_in(path, folder);
+    closed(opened(path));
+    make(path, "INSERT INTO event(origin, seq, trip, at_utc_ms, kind, body) VALUES"
+               "(7, 1, '" TRIP "', 1, 'mark', '{not json')");
+    j = opened(path);
+    append(j, LW_EV_MARK, 2);
+    flushed(j);
+    cr_assert_eq(lw_journal_read(j, TRIP, false, &after, take, &taken, &bad, &err), 0);
+    cr_assert_eq(bad, 1);
+    cr_assert_eq(taken.n, 1);
+    closed(j);
+}
