@@ -4,7 +4,9 @@
 
 #include "nearest.h"
 
-#define MOST_CELLS 4000000.0
+/* Many more cells than segments only make empty ones to search. */
+#define FEWEST_CELLS      10000.0
+#define CELLS_PER_SEGMENT 16.0
 
 struct lw_line_index {
     const struct lw_line *line;
@@ -67,6 +69,7 @@ struct lw_line_index *lw_line_index_new(const struct lw_line *line, double cell_
     struct lw_line_index *index;
     struct lw_en low = {INFINITY, INFINITY}, high = {-INFINITY, -INFINITY};
     size_t cells, *filled = NULL;
+    double most = FEWEST_CELLS + CELLS_PER_SEGMENT * (double)line->n;
 
     if (line->n < 2 || !(cell_m > 0))
         return NULL;
@@ -78,7 +81,7 @@ struct lw_line_index *lw_line_index_new(const struct lw_line *line, double cell_
         high.e_m = fmax(high.e_m, line->p[i].e_m);
         high.n_m = fmax(high.n_m, line->p[i].n_m);
     }
-    while (((high.e_m - low.e_m) / cell_m + 1) * ((high.n_m - low.n_m) / cell_m + 1) > MOST_CELLS)
+    while (((high.e_m - low.e_m) / cell_m + 1) * ((high.n_m - low.n_m) / cell_m + 1) > most)
         cell_m *= 2;
     index = calloc(1, sizeof *index);
     if (!index)
