@@ -328,6 +328,7 @@ int lw_offset_line(const struct lw_line *edge, double dist_m, bool left, struct 
     struct lw_line clean = {0};
     struct lw_lines rings = {0};
     struct parts parts = {0};
+    size_t different, fewest = edge->closed ? 3 : 2;
     int status = -1;
 
     *out = (struct lw_lines){0};
@@ -339,9 +340,10 @@ int lw_offset_line(const struct lw_line *edge, double dist_m, bool left, struct 
         goto done;
     }
     lw_line_clean(&clean);
-    if (clean.n < (edge->closed ? 4 : 2)) {
-        lw_fail(err, "the line to offset has %zu different vertices: give one with %d or more",
-                clean.n, edge->closed ? 3 : 2);
+    different = clean.n - (edge->closed && clean.n > 1);
+    if (different < fewest) {
+        lw_fail(err, "the line to offset has %zu different vertices: give one with %zu or more",
+                different, fewest);
         goto done;
     }
     job.index = lw_line_index_new(edge, fmax(LONGEST_STEP, dist_m / 2));
