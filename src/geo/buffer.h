@@ -6,8 +6,8 @@
 
 /* Adds to `rings` every boundary ring of the area within dist_m of the line, round at the ends of
  * an open one. All come closed and turn so that the area lies on the right of their direction.
- * They stray from the distance by up to a tenth of it in bends (GEOS smooths its input by a
- * hundredth of the distance and draws a circle as 64 chords). */
+ * They stray from the distance by a hundredth of it or so in bends: GEOS smooths its input by that
+ * much and draws a circle as 64 chords. */
 int lw_buffer_rings(const struct lw_line *line, double dist_m, struct lw_lines *rings,
                     struct lw_error *err);
 
