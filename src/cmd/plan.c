@@ -1,0 +1,253 @@
+/* `lipwalk plan`: a casting plan from a lake map, without a screen. */
+#include <jansson.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "lipwalk/base/clock.h"
+#include "lipwalk/base/text.h"
+#include "lipwalk/cmd/args.h"
+#include "lipwalk/cmd/commands.h"
+#include "lipwalk/cmd/map_args.h"
+#include "lipwalk/plan/file.h"
+#include "lipwalk/plan/plan.h"
+#include "lipwalk/share/gpx.h"
+
+#define NAME         "plan"
+#define COUNT(array) (sizeof(array) / sizeof *(array))
+
+struct wish { /* what was asked for */
+    struct lw_conf conf;
+    struct lw_map_args map;
+    struct lw_ll near;
+    double depth_m, length_m;
+    const char *path, *side;
+    struct lw_arg_texts out;
+    bool json;
+};
+
+static bool ends_with(const char *text, const char *end)
+{
+    size_t n = strlen(text), m = strlen(end);
+
+    return n > m && strcmp(text + n - m, end) == 0;
+}
+
+/* 0, or the exit status of a wrong call. */
+static int check(struct wish *wish)
+{
+    struct lw_error err = {""};
+
+    if (!wish->path)
+        return lw_cmd_usage(NAME, "which map? give --map FILE; see --help");
+    if (isnan(wish->depth_m))
+        return lw_cmd_usage(NAME, "which edge? give its depth, for example --depth 10ft");
+    if (strcmp(wish->side, "deep") != 0 && strcmp(wish->side, "shallow") != 0)
+        return lw_cmd_usage(NAME, "--side wants deep or shallow");
+    for (int i = 0; i < wish->out.n; i++)
+        if (!ends_with(wish->out.text[i], ".geojson") && !ends_with(wish->out.text[i], ".gpx")) {
+            lw_fail(&err, "--out wants a name that ends in .geojson or .gpx, not \"%s\"",
+                    wish->out.text[i]);
+            return lw_cmd_usage(NAME, err.text);
+        }
+    if (lw_map_args_check(&wish->map, &err))
+        return lw_cmd_usage(NAME, err.text);
+    wish->map.options.map = wish->path;
+    return 0;
+}
+
+static void fill(struct lw_plan_params *params, const struct wish *wish)
+{
+    const double *set = wish->conf.number;
+
+    lw_plan_params_clear(params);
+    params->depth_m = wish->depth_m;
+    params->near = wish->near;
+    params->length_m = wish->length_m;
+    params->hold_deep = strcmp(wish->side, "deep") == 0;
+    params->standoff_m = set[LW_SET_STANDOFF];
+    params->cast_m = set[LW_SET_CAST];
+    params->fan_half_deg = set[LW_SET_FAN_HALF];
+    params->fan_casts = (int)lround(set[LW_SET_FAN_CASTS]);
+    params->spacing_m = set[LW_SET_SPACING];
+    params->swath_m = set[LW_SET_SWATH];
+    params->up_m = set[LW_SET_UP];
+    params->past_m = set[LW_SET_PAST];
+    params->min_depth_m = set[LW_SET_MIN_DEPTH];
+    params->move_s = set[LW_SET_MOVE_TIME];
+    params->cast_s = set[LW_SET_CAST_TIME];
+}
+
+static int write_all(const struct wish *wish, const struct lw_plan *plan, struct lw_error *err)
+{
+    for (int i = 0; i < wish->out.n; i++) {
+        const char *path = wish->out.text[i];
+
+        if (ends_with(path, ".gpx") ? lw_gpx_write_plan(plan, lw_clock_system_utc_ms(), path, err)
+                                    : lw_plan_write(plan, path, err))
+            return -1;
+    }
+    return 0;
+}
+
+static double hold_length_m(const struct lw_plan *plan)
+{
+    double sum_m = 0;
+
+    for (size_t i = 0; i < plan->hold.n; i++)
+        sum_m += lw_line_length(&plan->hold.line[i]);
+    return sum_m;
+}
+
+static int print_json(const struct wish *wish, const struct lw_plan *plan,
+                      const struct lw_import_report *report, struct lw_error *err)
+{
+    const struct lw_plan_params *params = &plan->params;
+    json_t *warnings = json_array(), *out = json_array(), *all;
+    int rc = 0;
+
+    for (int i = 0; i < report->warnings; i++)
+        json_array_append_new(warnings, json_string(report->warning[i]));
+    for (int i = 0; i < plan->warnings; i++)
+        json_array_append_new(warnings, json_string(plan->warning[i]));
+    for (int i = 0; i < wish->out.n; i++)
+        json_array_append_new(out, json_string(wish->out.text[i]));
+    all = json_pack("{s:s, s:s, s:f, s:f, s:b, s:f, s:f, s:f, s:s, s:f, s:i, s:f, s:i, s:i, s:f, "
+                    "s:o, s:o, s:o}",
+                    "lake", plan->lake, "map", plan->map, "depth_m", params->depth_m,
+                    "edge_length_m", lw_line_length(&plan->edge), "edge_closed", plan->edge.closed,
+                    "beat_from_m", plan->beat_from_m, "length_m", lw_plan_beat_length(plan),
+                    "standoff_m", params->hold_deep ? params->standoff_m : -params->standoff_m,
+                    "deep_side", plan->deep_left ? "left" : "right", "cast_m", params->cast_m,
+                    "hold_parts", (int)plan->hold.n, "hold_length_m", hold_length_m(plan),
+                    "stations", (int)plan->stations, "casts", (int)plan->casts, "minutes",
+                    plan->minutes, "coverage",
+                    isnan(plan->coverage) ? json_null() : json_real(plan->coverage), "out", out,
+                    "warnings", warnings);
+    if (!all || json_dumpf(all, stdout, JSON_REAL_PRECISION(15)))
+        rc = lw_fail(err, "the plan could not be printed as JSON");
+    putchar('\n');
+    json_decref(all);
+    return rc;
+}
+
+/* People's length of the last call with the same slot. */
+struct people {
+    enum lw_units units;
+    char text[12][32];
+};
+
+static const char *length(struct people *people, int slot, double m, int decimals)
+{
+    lw_units_print(people->text[slot], sizeof people->text[slot], m, LW_LENGTH, people->units,
+                   decimals);
+    return people->text[slot];
+}
+
+static void print_text(const struct wish *wish, const struct lw_plan *plan,
+                       const struct lw_import_report *report)
+{
+    const struct lw_plan_params *params = &plan->params;
+    struct people p = {.units = lw_conf_units(&wish->conf)};
+    int small = p.units == LW_METRIC; /* decimals of a length of a few metres */
+
+    printf("%s\n", report->summary);
+    printf("edge       %s deep, %s of its %s%s\n", length(&p, 0, params->depth_m, small),
+           length(&p, 1, lw_plan_beat_length(plan), 0),
+           length(&p, 2, lw_line_length(&plan->edge), 0), plan->edge.closed ? ", a ring" : "");
+    printf("hold line  %s off it on the %s side, %s in %zu part%s\n",
+           length(&p, 3, params->standoff_m, small), params->hold_deep ? "deep" : "shallow",
+           length(&p, 4, hold_length_m(plan), 0), plan->hold.n, plan->hold.n == 1 ? "" : "s");
+    printf("stations   %zu, %s apart: %zu casts of %s, about %.0f minutes\n", plan->stations,
+           length(&p, 5, params->spacing_m, small), plan->casts,
+           length(&p, 6, params->cast_m, small), plan->minutes);
+    if (!isnan(plan->coverage))
+        printf("belt       from %s up the flat to %s past the edge: %.0f %% of it within a swath "
+               "of %s\n",
+               length(&p, 7, params->up_m, small), length(&p, 8, params->past_m, small),
+               100 * plan->coverage, length(&p, 9, params->swath_m, small));
+    for (int i = 0; i < report->warnings; i++)
+        printf("warning    %s\n", report->warning[i]);
+    for (int i = 0; i < plan->warnings; i++)
+        printf("warning    %s\n", plan->warning[i]);
+    for (int i = 0; i < wish->out.n; i++) {
+        char name[512];
+
+        lw_text_clean(name, sizeof name, wish->out.text[i]);
+        printf("written    %s\n", name);
+    }
+    printf("Not for navigation. Local seasons, sanctuaries and regulations come first.\n");
+}
+
+static int run(struct wish *wish)
+{
+    struct lw_import_report report = {.warnings = 0};
+    struct lw_plan_params params;
+    struct lw_chart *chart = NULL;
+    struct lw_plan *plan = NULL;
+    struct lw_error err = {""};
+    int rc = 1;
+
+    fill(&params, wish);
+    if (lw_map_args_open(&wish->map, &chart, &report, &err) ||
+        lw_plan_make(chart, &params, &plan, &err) || write_all(wish, plan, &err))
+        goto fail;
+    if (!wish->json)
+        print_text(wish, plan, &report);
+    else if (print_json(wish, plan, &report, &err))
+        goto fail;
+    rc = lw_cmd_done(NAME);
+    goto done;
+fail:
+    rc = lw_cmd_fail(NAME, &err);
+done:
+    lw_plan_free(plan);
+    lw_chart_free(chart);
+    return rc;
+}
+
+int lw_cmd_plan(int argc, char **argv)
+{
+    struct wish wish = {
+        .near = {NAN, NAN}, .depth_m = NAN, .length_m = NAN, .side = "deep", .json = false};
+    struct lw_conf *conf = &wish.conf;
+    const struct lw_arg table[] = {
+        {"map", LW_ARG_TEXT, &wish.path, "FILE", "the lake map", 0},
+        {"depth", LW_ARG_QUANTITY, &wish.depth_m, "DEPTH", "of the edge: 9ft, 3m", LW_DEPTH},
+        {"near", LW_ARG_LAT_LON, &wish.near, "LAT,LON",
+         "the beat lies about the edge's nearest point to here; else the longest edge's start", 0},
+        {"length", LW_ARG_QUANTITY, &wish.length_m, "LENGTH", "of the beat; else the whole edge",
+         LW_LENGTH},
+        {"side", LW_ARG_TEXT, &wish.side, "SIDE", "deep or shallow: where the boat holds (deep)",
+         0},
+        {"out", LW_ARG_TEXTS, &wish.out, "FILE", "PLAN.geojson or PLAN.gpx; may be repeated", 0},
+        {"json", LW_ARG_FLAG, &wish.json, NULL, "print one JSON object in SI units", 0},
+    };
+    const enum lw_setting_number settings[] = {LW_SET_STANDOFF,  LW_SET_CAST,     LW_SET_SWATH,
+                                               LW_SET_UP,        LW_SET_PAST,     LW_SET_MIN_DEPTH,
+                                               LW_SET_SPACING,   LW_SET_FAN_HALF, LW_SET_FAN_CASTS,
+                                               LW_SET_MOVE_TIME, LW_SET_CAST_TIME};
+    struct lw_arg overrides[COUNT(settings)];
+    struct lw_call call = {.name = NAME,
+                           .usage = "--map FILE --depth DEPTH [options]",
+                           .summary = "Makes a casting plan: the edge nearest to a place, the "
+                                      "line to hold off it, stations and casts.",
+                           .arg = {table, overrides, wish.map.table},
+                           .args = {COUNT(table), COUNT(settings), LW_MAP_ARGS},
+                           .conf = conf};
+    int status;
+
+    lw_cmd_conf(conf);
+    lw_map_args_init(&wish.map);
+    for (size_t i = 0; i < COUNT(settings); i++) {
+        const struct lw_setting_info *info = lw_conf_number_info(settings[i]);
+
+        overrides[i] = (struct lw_arg){info->name, LW_ARG_SETTING, conf, "VALUE", info->help, 0};
+    }
+    status = lw_args_read(&call, argc, argv);
+    if (status >= 0)
+        return status;
+    status = check(&wish);
+    return status ? status : run(&wish);
+}

@@ -1,0 +1,318 @@
+/* The hold line: the whole edge's offset line, cut to the beat and to water deep enough.
+ *
+ * The whole edge is offset, not only the beat: where the edge comes back near the beat, the boat
+ * must keep the standoff from that stretch too. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+#include "lipwalk/base/units.h"
+#include "lipwalk/geo/offset.h"
+#include "steps.h"
+
+#define SHORTEST_PART_M 1.0
+#define BACKWARD_M      2.0 /* along going back by more starts a new part */
+#define SAME_PLACE_M    0.5 /* parts whose ends are nearer have no gap worth naming */
+#define END_GAP_M       2.0 /* vertices lie 1 m apart, so a part ends up to that short of the beat */
+#define GAPS_NAMED      3
+
+struct part { /* of the hold line; along runs from the start of the beat */
+    struct lw_line line;
+    double first_m, last_m;
+};
+struct cut { /* a vertex that was cut away */
+    double along_m;
+    bool land;
+};
+struct walk {
+    const struct lw_chart *chart;
+    struct lw_plan *plan;
+    double edge_m, beat_m;
+    struct part now; /* being added to */
+    struct part *part;
+    size_t parts, part_cap;
+    struct cut *cut;
+    size_t cuts, cut_cap;
+};
+
+/* The array with room for element n, or NULL (and the old one stays) when memory ran out. */
+static void *with_room(void *array, size_t *cap, size_t n, size_t each)
+{
+    size_t more = *cap ? 2 * *cap : 16;
+    void *bigger;
+
+    if (n < *cap)
+        return array;
+    bigger = realloc(array, more * each);
+    if (bigger)
+        *cap = more;
+    return bigger;
+}
+
+static int end_part(struct walk *w)
+{
+    struct part *bigger;
+
+    if (w->now.line.n >= 2 && lw_line_length(&w->now.line) >= SHORTEST_PART_M) {
+        bigger = with_room(w->part, &w->part_cap, w->parts, sizeof *w->part);
+        if (!bigger)
+            return -1;
+        w->part = bigger;
+        w->part[w->parts++] = w->now;
+        w->now = (struct part){0};
+    }
+    lw_line_free(&w->now.line);
+    return 0;
+}
+
+static int put(struct walk *w, struct lw_en at, double along_m)
+{
+    if (w->chart) {
+        double depth_m = lw_chart_depth(w->chart, at);
+
+        if (!(depth_m >= w->plan->params.min_depth_m)) {
+            struct cut *bigger = with_room(w->cut, &w->cut_cap, w->cuts, sizeof *w->cut);
+
+            if (!bigger)
+                return -1;
+            w->cut = bigger;
+            w->cut[w->cuts++] = (struct cut){along_m, isnan(depth_m)};
+            return end_part(w);
+        }
+    }
+    if (w->now.line.n > 0 && along_m < w->now.last_m) {
+        if (along_m >= w->now.last_m - 1e-6) {
+            along_m = w->now.last_m; /* on the arc round a corner, within rounding */
+        } else if (along_m > w->now.last_m - BACKWARD_M) {
+            return 0; /* parts are monotone: leave the vertex out */
+        } else if (end_part(w)) {
+            return -1;
+        }
+    }
+    if (w->now.line.n == 0)
+        w->now.first_m = along_m;
+    w->now.last_m = along_m;
+    return lw_line_add(&w->now.line, at);
+}
+
+static struct lw_en between(struct lw_en a, struct lw_en b, double t)
+{
+    return (struct lw_en){a.e_m + t * (b.e_m - a.e_m), a.n_m + t * (b.n_m - a.n_m)};
+}
+
+/* Adds what of the run a..b lies within the beat; a and b are at along a_m and b_m. */
+static int add_run(struct walk *w, struct lw_en a, double a_m, struct lw_en b, double b_m)
+{
+    double t0 = 0, t1 = 1;
+
+    if ((a_m < 0 && b_m < 0) || (a_m > w->beat_m && b_m > w->beat_m))
+        return end_part(w);
+    if (a_m < 0)
+        t0 = -a_m / (b_m - a_m);
+    if (b_m > w->beat_m && b_m > a_m)
+        t1 = (w->beat_m - a_m) / (b_m - a_m);
+    if (w->now.line.n == 0 && put(w, between(a, b, t0), fmax(a_m, 0)))
+        return -1;
+    if (put(w, between(a, b, t1), fmin(b_m, w->beat_m)))
+        return -1;
+    return t1 < 1 ? end_part(w) : 0;
+}
+
+/* Along from the start of the beat; on a closed edge 0 <= along < its length. */
+static double along_at(const struct walk *w, struct lw_en at)
+{
+    double along_m = lw_line_index_nearest(w->plan->index, at).along_m - w->plan->beat_from_m;
+
+    if (!w->plan->edge.closed)
+        return along_m;
+    along_m -= w->edge_m * floor(along_m / w->edge_m);
+    return along_m < w->edge_m ? along_m : 0;
+}
+
+static bool passes_start(const struct walk *w, double a_m, double b_m)
+{
+    return w->plan->edge.closed && a_m - b_m > w->edge_m / 2;
+}
+
+/* Adds one offset line, beginning at vertex `first` (a ring goes round from there). */
+static int add_line(struct walk *w, const struct lw_line *line, const double *along_m, size_t first)
+{
+    size_t count = line->n - 1; /* runs */
+
+    for (size_t k = 0; k < count; k++) {
+        size_t i = line->closed ? (first + k) % count : k;
+        size_t j = line->closed ? (i + 1) % count : k + 1;
+        struct lw_en a = line->p[i], b = line->p[j];
+        double a_m = along_m[i], b_m = along_m[j];
+
+        if (!passes_start(w, a_m, b_m)) {
+            if (add_run(w, a, a_m, b, b_m))
+                return -1;
+            continue;
+        }
+        if (add_run(w, a, a_m, b, b_m + w->edge_m) || end_part(w) ||
+            add_run(w, a, a_m - w->edge_m, b, b_m))
+            return -1;
+    }
+    return end_part(w);
+}
+
+/* A ring round the whole edge, for a beat that is the whole edge too: it starts where along is 0,
+ * between two vertices. */
+static int add_ring(struct walk *w, const struct lw_line *line, const double *along_m, size_t last)
+{
+    size_t count = line->n - 1, next = (last + 1) % count;
+    double a_m = along_m[last] - w->edge_m, b_m = along_m[next];
+    struct lw_en start = between(line->p[last], line->p[next], -a_m / (b_m - a_m));
+
+    if (put(w, start, 0))
+        return -1;
+    for (size_t k = 0; k < count; k++) {
+        size_t i = (next + k) % count;
+
+        if (put(w, line->p[i], along_m[i]))
+            return -1;
+    }
+    return put(w, start, w->edge_m) || end_part(w) ? -1 : 0;
+}
+
+static int add_offset(struct walk *w, const struct lw_line *line)
+{
+    double *along_m;
+    size_t turn = 0;
+    bool turns = false;
+    int rc;
+
+    if (line->n < 2)
+        return 0;
+    along_m = calloc(line->n, sizeof *along_m);
+    if (!along_m)
+        return -1;
+    for (size_t i = 0; i < line->n; i++)
+        along_m[i] = along_at(w, line->p[i]);
+    for (size_t i = 0; i + 1 < line->n && !turns; i++)
+        if (passes_start(w, along_m[i], along_m[i + 1])) {
+            turns = true;
+            turn = i;
+        }
+    if (line->closed && turns && w->beat_m >= w->edge_m - 1e-6)
+        rc = add_ring(w, line, along_m, turn);
+    else
+        rc = add_line(w, line, along_m, turns ? turn : 0);
+    free(along_m);
+    return rc;
+}
+
+static int by_first(const void *a, const void *b)
+{
+    const struct part *x = a, *y = b;
+
+    return (x->first_m > y->first_m) - (x->first_m < y->first_m);
+}
+
+/* Says why there is no hold line from..to; the words fit behind a colon. */
+static void reason(const struct walk *w, double from_m, double to_m, char *to, size_t size)
+{
+    size_t land = 0, shallow = 0;
+    char feet[32], metres[32];
+
+    for (size_t i = 0; i < w->cuts; i++)
+        if (w->cut[i].along_m >= from_m - END_GAP_M && w->cut[i].along_m <= to_m + END_GAP_M)
+            *(w->cut[i].land ? &land : &shallow) += 1;
+    lw_units_print(feet, sizeof feet, w->plan->params.min_depth_m, LW_DEPTH, LW_US, 1);
+    lw_units_print(metres, sizeof metres, w->plan->params.min_depth_m, LW_DEPTH, LW_METRIC, 1);
+    if (land > shallow)
+        snprintf(to, size, "it would be on land or off the map");
+    else if (shallow > 0)
+        snprintf(to, size, "the water is shallower than %s (%s)", feet, metres);
+    else
+        snprintf(to, size, "the edge bends or comes back too close for a line %.1f m off it",
+                 w->plan->params.standoff_m);
+}
+
+static void name_gaps(const struct walk *w)
+{
+    int gaps = 0;
+    double more_m = 0;
+
+    for (size_t i = 0; i <= w->parts; i++) {
+        double from_m = i > 0 ? w->part[i - 1].last_m : 0;
+        double to_m = i < w->parts ? w->part[i].first_m : w->beat_m;
+        char why[120];
+
+        if (i == 0 || i == w->parts) {
+            if (to_m - from_m < END_GAP_M)
+                continue;
+        } else if (lw_en_distance(w->part[i - 1].line.p[w->part[i - 1].line.n - 1],
+                                  w->part[i].line.p[0]) < SAME_PLACE_M) {
+            continue;
+        }
+        if (++gaps > GAPS_NAMED) {
+            more_m += fmax(0, to_m - from_m);
+            continue;
+        }
+        reason(w, from_m, to_m, why, sizeof why);
+        lw_plan_warn(w->plan, "the hold line has a gap from %.0f to %.0f m along: %s", from_m,
+                     fmax(from_m, to_m), why);
+    }
+    if (gaps > GAPS_NAMED)
+        lw_plan_warn(w->plan, "the hold line has %d more gaps, %.0f m along in all",
+                     gaps - GAPS_NAMED, more_m);
+}
+
+static int keep_parts(struct walk *w)
+{
+    for (size_t i = 0; i < w->parts; i++) {
+        struct lw_line *line = &w->part[i].line;
+
+        line->closed = w->plan->edge.closed && line->n > 3 &&
+                       lw_en_distance(line->p[0], line->p[line->n - 1]) < 1e-9 &&
+                       w->part[i].last_m - w->part[i].first_m > w->edge_m / 2;
+        if (line->closed)
+            line->p[line->n - 1] = line->p[0];
+        if (lw_lines_take(&w->plan->hold, line))
+            return -1;
+    }
+    return 0;
+}
+
+int lw_hold_make(const struct lw_chart *chart, struct lw_plan *plan, struct lw_error *err)
+{
+    struct walk w = {.chart = chart, .plan = plan, .edge_m = lw_line_length(&plan->edge)};
+    struct lw_lines offset = {0};
+    bool left = plan->deep_left == plan->params.hold_deep;
+    char why[120];
+    int rc = -1;
+
+    w.beat_m = lw_plan_beat_length(plan);
+    if (lw_offset_line(&plan->edge, plan->params.standoff_m, left, &offset, err))
+        return -1;
+    for (size_t i = 0; i < offset.n; i++)
+        if (add_offset(&w, &offset.line[i]))
+            goto memory;
+    if (w.parts == 0) {
+        reason(&w, 0, w.beat_m, why, sizeof why);
+        lw_fail(err,
+                "there is no hold line %.1f m (%.0f ft) off this edge on the %s side: %s; give "
+                "another standoff, side or edge",
+                plan->params.standoff_m, plan->params.standoff_m / LW_FT_M,
+                plan->params.hold_deep ? "deep" : "shallow", why);
+        goto done;
+    }
+    qsort(w.part, w.parts, sizeof *w.part, by_first);
+    name_gaps(&w);
+    if (keep_parts(&w))
+        goto memory;
+    rc = 0;
+    goto done;
+memory:
+    lw_fail(err, "memory ran out while making the hold line");
+done:
+    lw_line_free(&w.now.line);
+    for (size_t i = 0; i < w.parts; i++)
+        lw_line_free(&w.part[i].line);
+    free(w.part);
+    free(w.cut);
+    lw_lines_free(&offset);
+    return rc;
+}

@@ -1,0 +1,35 @@
+/* The steps of making a plan. Each fills its part of struct lw_plan from what the steps before it
+ * left there: edge, side, beat, hold line, stations and casts, belt, coverage. */
+#ifndef LIPWALK_PLAN_STEPS_H
+#define LIPWALK_PLAN_STEPS_H
+
+#include "lipwalk/plan/plan.h"
+
+/* Adds a warning; one too many is dropped (the steps sum up what could come often). */
+void lw_plan_warn(struct lw_plan *plan, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));
+
+/* The share of the edge's length (0..1) along which the left side is the deeper one of the places
+ * LW_SIDE_PROBE_M off it, and in *told the share where that can be told at all. Land counts as
+ * shallow. */
+#define LW_SIDE_PROBE_M 3.0
+double lw_side_left_share(const struct lw_chart *chart, const struct lw_line *edge, double *told);
+
+/* Takes the edge that the params ask for out of `lines`. */
+size_t lw_beat_pick_edge(const struct lw_lines *lines, struct lw_en near, bool near_known);
+/* Sets beat_from_m and beat_to_m; `centre_m` is the along that a beat without ends is centred on.
+ */
+int lw_beat_set(struct lw_plan *plan, double centre_m, struct lw_error *err);
+
+/* chart may be NULL: then nothing is cut for depth. */
+int lw_hold_make(const struct lw_chart *chart, struct lw_plan *plan, struct lw_error *err);
+/* chart may be NULL: then landing depths are unknown and no cast is left out for land. */
+int lw_fan_make(const struct lw_chart *chart, struct lw_plan *plan, struct lw_error *err);
+int lw_belt_make(struct lw_plan *plan, struct lw_error *err);
+/* Sets plan->coverage by cells; NaN when the belt has no area. */
+int lw_belt_cover(struct lw_plan *plan, struct lw_error *err);
+
+/* Builds plan->index. */
+int lw_plan_index(struct lw_plan *plan, struct lw_error *err);
+
+#endif
