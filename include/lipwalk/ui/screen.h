@@ -15,11 +15,15 @@ struct lw_screen {
 const struct lw_screen *lw_screen(enum lw_screen_id which);
 
 void lw_ui_clear(struct lw_ui *ui);
-/* Draws the frame: the emergency screen when frozen, the far read when the canvas is smaller than
- * 80x24, else the screen now chosen; then the question or the message line on the bottom row. Below
- * 40x12 it says what size is needed, and still the most important line. */
-void lw_ui_draw(const struct lw_view *view, const struct lw_ui *ui, struct lw_canvas *canvas);
-/* Takes one key through question, screen and table, in that order. */
+/* Draws the frame: the emergency screen when frozen, the far read in place of the strip when the
+ * canvas is smaller than 80x24, else the screen now chosen; then the question or the message line
+ * on the bottom row. Below 40x12 it says what size is needed, and still the most important line.
+ * Turns the strip's page first where the boat has left it (ui->page_from_m). */
+void lw_ui_draw(const struct lw_view *view, struct lw_ui *ui, struct lw_canvas *canvas);
+/* Takes one key through question, screen and table, in that order. Tab, ? and e have switched the
+ * screen when it returns; LW_ACT_EDGE comes only when a depth was entered (ui->depth_text), and
+ * LW_ACT_BEAT when a beat and its ends were settled (beat_chosen, from_m, to_m). LW_KEY_RESIZE
+ * comes back as LW_ACT_REDRAW. */
 struct lw_act lw_ui_key(const struct lw_view *view, struct lw_ui *ui, int code);
 
 #endif

@@ -67,6 +67,8 @@ struct lw_ui {
     double from_m, to_m; /* edge screen: the beat's ends by along of the edge; NaN: not set */
     int edge_field;     /* edge screen: 0 depth, 1 list, 2 from, 3 to */
     char end_text[2][16]; /* edge screen: ends being typed, people's units */
+    double page_from_m; /* strip: along at the left of the page now shown; NaN: not yet chosen */
+    int help_top;       /* help: first row shown where not all fits */
 };
 
 struct lw_act { /* what a key came to */

@@ -1,0 +1,158 @@
+/* The bottom line: questions and their keys, and what was last recorded. */
+#include <stdio.h>
+#include <string.h>
+
+#include "screens.h"
+#include "side.h"
+#include "words.h"
+
+static void append_code(struct lw_ask *ask, int code)
+{
+    size_t n = strlen(ask->text);
+    char utf8[5] = {0};
+
+    if (code < 0x80) {
+        utf8[0] = (char)code;
+    } else if (code < 0x800) {
+        utf8[0] = (char)(0xc0 | (code >> 6));
+        utf8[1] = (char)(0x80 | (code & 0x3f));
+    } else if (code < 0x10000) {
+        utf8[0] = (char)(0xe0 | (code >> 12));
+        utf8[1] = (char)(0x80 | ((code >> 6) & 0x3f));
+        utf8[2] = (char)(0x80 | (code & 0x3f));
+    } else {
+        utf8[0] = (char)(0xf0 | (code >> 18));
+        utf8[1] = (char)(0x80 | ((code >> 12) & 0x3f));
+        utf8[2] = (char)(0x80 | ((code >> 6) & 0x3f));
+        utf8[3] = (char)(0x80 | (code & 0x3f));
+    }
+    if (n + strlen(utf8) < sizeof ask->text)
+        memcpy(ask->text + n, utf8, strlen(utf8) + 1);
+}
+
+static void remove_last(struct lw_ask *ask)
+{
+    size_t n = strlen(ask->text);
+
+    while (n > 0 && ((unsigned char)ask->text[n - 1] & 0xc0) == 0x80)
+        n--;
+    ask->text[n > 0 ? n - 1 : 0] = '\0';
+}
+
+static void settle(struct lw_ui *ui, bool yes, struct lw_act *act)
+{
+    ui->ask.yes = yes;
+    act->action = LW_ACT_ANSWER;
+}
+
+bool ui_ask_key(struct lw_ui *ui, int code, struct lw_act *act)
+{
+    const struct lw_key *key = lw_key_find(code);
+
+    switch (ui->ask.kind) {
+    case LW_ASK_NONE:
+        return false;
+    case LW_ASK_YES_NO:
+        if (code == 'y' || code == 'Y' || code == LW_KEY_ENTER)
+            settle(ui, true, act);
+        else if (code == 'n' || code == 'N' || code == LW_KEY_ESC)
+            settle(ui, false, act);
+        else if (key && (key->action == LW_ACT_MARK || key->action == LW_ACT_EMERGENCY))
+            *act = (struct lw_act){key->action, key};
+        return true;
+    case LW_ASK_TEXT:
+        if (code == LW_KEY_ENTER)
+            settle(ui, true, act);
+        else if (code == LW_KEY_ESC)
+            settle(ui, false, act);
+        else if (code == LW_KEY_BACKSPACE)
+            remove_last(&ui->ask);
+        else if (code >= ' ' && code <= 0x10ffff && !(code >= 0x7f && code < 0xa0) &&
+                 !(code >= 0xd800 && code <= 0xdfff))
+            append_code(&ui->ask, code);
+        return true;
+    }
+    return true;
+}
+
+static void draw_question(const struct lw_ask *ask, struct lw_canvas *canvas)
+{
+    char line[sizeof ask->sentence + sizeof ask->text + 8];
+    int rows, y;
+
+    snprintf(line, sizeof line, "%s%s%s", ask->sentence, ask->kind == LW_ASK_TEXT ? " " : "",
+             ask->kind == LW_ASK_TEXT ? ask->text : "");
+    /* the place where the next letter goes */
+    if (ask->kind == LW_ASK_TEXT)
+        strncat(line, "_", sizeof line - strlen(line) - 1);
+    rows = ui_wrap_rows(canvas->w, line);
+    rows = rows > canvas->h ? canvas->h : rows;
+    y = canvas->h - rows;
+    for (int i = 0; i < rows; i++)
+        lw_canvas_fill(canvas, 0, y + i, canvas->w, LW_ROLE_STRONG, ' ');
+    ui_wrap(canvas, 0, y, canvas->w, rows, LW_ROLE_STRONG, line);
+    for (int i = 0; i < rows; i++)
+        lw_canvas_reverse(canvas, 0, y + i, canvas->w);
+}
+
+static void draw_line(struct lw_canvas *canvas, int y, enum lw_role role, const char *text)
+{
+    lw_canvas_fill(canvas, 0, y, canvas->w, role, ' ');
+    lw_canvas_text(canvas, 0, y, role, text);
+}
+
+static int draw_last(const struct lw_view *view, struct lw_canvas *canvas, int y)
+{
+    static const char *const state[] = {
+        [LW_SAVED_NONE] = "",
+        [LW_SAVED_PENDING] = ", saving...",
+        [LW_SAVED_CONFIRMED] = ", confirmed",
+        [LW_SAVED_FAILED] = ", NOT SAVED",
+    };
+    enum lw_role role = view->last_saved == LW_SAVED_FAILED      ? LW_ROLE_ALARM
+                        : view->last_saved == LW_SAVED_CONFIRMED ? LW_ROLE_GOOD
+                                                                 : LW_ROLE_STRONG;
+    int room, x;
+
+    if (!view->last_words[0])
+        return 0;
+    /* the state must not be cut off, however long the words are */
+    room = canvas->w - lw_canvas_width(state[view->last_saved]);
+    x = lw_canvas_text(canvas, 0, y, LW_ROLE_TEXT, view->last_words);
+    x = x < room ? x : room;
+    return lw_canvas_text(canvas, x, y, role, state[view->last_saved]);
+}
+
+static void draw_hands(const struct lw_view *view, struct lw_canvas *canvas, int y, int from)
+{
+    char text[128];
+
+    snprintf(text, sizeof text, "left hand marks for %.40s, right for %.40s",
+             ui_words_crew(view, 0), ui_words_crew(view, 1));
+    if (lw_canvas_width(text) + from + 2 > canvas->w)
+        snprintf(text, sizeof text, "left %.40s, right %.40s", ui_words_crew(view, 0),
+                 ui_words_crew(view, 1));
+    if (lw_canvas_width(text) + from + 2 <= canvas->w)
+        lw_canvas_right(canvas, canvas->w, y, LW_ROLE_DIM, text);
+}
+
+void ui_bottom(const struct lw_view *view, const struct lw_ui *ui, struct lw_canvas *canvas)
+{
+    int y = canvas->h - 1;
+
+    if (ui->ask.kind != LW_ASK_NONE) {
+        draw_question(&ui->ask, canvas);
+        return;
+    }
+    lw_canvas_fill(canvas, 0, y, canvas->w, LW_ROLE_TEXT, ' ');
+    if (view->trouble[0])
+        draw_line(canvas, y, LW_ROLE_ALARM, view->trouble);
+    else if (view->notice[0])
+        draw_line(canvas, y, view->notice_role, view->notice);
+    else if (view->busy)
+        lw_canvas_print(canvas, 0, y, LW_ROLE_STRONG, "%s ...", view->busy_words);
+    else if (view->driving)
+        draw_line(canvas, y, LW_ROLE_WARN, "an edge is being driven: i ends it");
+    else
+        draw_hands(view, canvas, y, draw_last(view, canvas, y));
+}
