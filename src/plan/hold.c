@@ -12,6 +12,7 @@
 
 #define SHORTEST_PART_M 1.0
 #define BACKWARD_M      2.0 /* along going back by more starts a new part */
+#define JUMP_M          3.0 /* along going on by more between vertices 1 m apart */
 #define SAME_PLACE_M    0.5 /* parts whose ends are nearer have no gap worth naming */
 #define END_GAP_M       2.0 /* vertices lie 1 m apart, so a part ends up to that short of the beat */
 #define GAPS_NAMED      3
@@ -105,15 +106,19 @@ static int add_run(struct walk *w, struct lw_en a, double a_m, struct lw_en b, d
 {
     double t0 = 0, t1 = 1;
 
-    if ((a_m < 0 && b_m < 0) || (a_m > w->beat_m && b_m > w->beat_m))
+    if (b_m < 0 || (a_m > w->beat_m && b_m > w->beat_m))
         return end_part(w);
-    if (a_m < 0)
-        t0 = -a_m / (b_m - a_m);
+    if (a_m > w->beat_m) /* back into the beat: begin at b */
+        return end_part(w) || put(w, b, b_m) ? -1 : 0;
+    if (a_m < 0) /* where the foot jumps (across a cove's mouth) there is no place in between */
+        t0 = b_m - a_m > JUMP_M ? 1 : -a_m / (b_m - a_m);
     if (b_m > w->beat_m && b_m > a_m)
-        t1 = (w->beat_m - a_m) / (b_m - a_m);
-    if (w->now.line.n == 0 && put(w, between(a, b, t0), fmax(a_m, 0)))
+        t1 = b_m - a_m > JUMP_M ? 0 : (w->beat_m - a_m) / (b_m - a_m);
+    if (t0 > t1)
+        return end_part(w);
+    if (w->now.line.n == 0 && put(w, between(a, b, t0), fmax(0, a_m + t0 * (b_m - a_m))))
         return -1;
-    if (put(w, between(a, b, t1), fmin(b_m, w->beat_m)))
+    if (put(w, between(a, b, t1), fmin(w->beat_m, a_m + t1 * (b_m - a_m))))
         return -1;
     return t1 < 1 ? end_part(w) : 0;
 }
