@@ -1,0 +1,163 @@
+/* Grid, surface and the rest of a chart from its contours. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "band.h"
+#include "build.h"
+#include "depth_field.h"
+#include "lipwalk/chart/surface.h"
+
+#define CELL_M    2.0
+#define CELLS_MAX 4000000.0  /* a coarser cell is chosen beyond it */
+#define CELLS_CAP 25000000.0 /* a wish beyond it is refused */
+#define MARGIN    3          /* cells about the shore */
+#define PROBE_M   3.0        /* how far to the sides the depths are compared */
+
+static int by_depth(const void *a, const void *b)
+{
+    double x = ((const struct lw_contour *)a)->depth_m, y = ((const struct lw_contour *)b)->depth_m;
+
+    return (x > y) - (x < y);
+}
+
+static int lay_grid(struct lw_chart *chart, double cell_m, struct lw_error *err)
+{
+    double e0 = INFINITY, e1 = -INFINITY, n0 = INFINITY, n1 = -INFINITY, wide, high;
+
+    for (size_t i = 0; i < chart->contours; i++)
+        for (size_t k = 0; k < chart->contour[i].line.n; k++) {
+            struct lw_en p = chart->contour[i].line.p[k];
+
+            e0 = fmin(e0, p.e_m);
+            e1 = fmax(e1, p.e_m);
+            n0 = fmin(n0, p.n_m);
+            n1 = fmax(n1, p.n_m);
+        }
+    wide = e1 - e0;
+    high = n1 - n0;
+    if (!(wide > 0.5 && high > 0.5))
+        return lw_fail(err, "the contours span only %.2g m by %.2g m: check --crs", wide, high);
+    if (wide > 4e5 || high > 4e5)
+        return lw_fail(err,
+                       "the contours span %.0f km by %.0f km, which is no lake: choose one with "
+                       "--at LAT,LON, or check --crs",
+                       wide / 1000, high / 1000);
+    if (isnan(cell_m)) {
+        cell_m = fmax(CELL_M, sqrt(wide * high / CELLS_MAX));
+        if (cell_m > CELL_M)
+            cell_m = ceil(2 * cell_m) / 2;
+        /* A pond needs its own cells: at least 40 across. */
+        cell_m = fmin(cell_m, fmax(0.25, fmin(wide, high) / 40));
+    }
+    if (!(cell_m >= 0.1) || wide / cell_m * high / cell_m > CELLS_CAP)
+        return lw_fail(err, "cells of %g m are too small for a lake of %.0f by %.0f m", cell_m,
+                       wide, high);
+    chart->grid.cell_m = cell_m;
+    chart->grid.nx = (int)ceil(wide / cell_m) + 1 + 2 * MARGIN;
+    chart->grid.ny = (int)ceil(high / cell_m) + 1 + 2 * MARGIN;
+    chart->grid.e0_m = (e0 + e1 - (chart->grid.nx - 1) * cell_m) / 2;
+    chart->grid.n0_m = (n0 + n1 - (chart->grid.ny - 1) * cell_m) / 2;
+    return 0;
+}
+
+/* Depth at the nearest cell that is water, or NaN. */
+static double cell_depth(const struct lw_grid *grid, struct lw_en at)
+{
+    int j = (int)floor((at.e_m - grid->e0_m) / grid->cell_m + 0.5);
+    int i = (int)floor((at.n_m - grid->n0_m) / grid->cell_m + 0.5);
+
+    if (i < 0 || j < 0 || i >= grid->ny || j >= grid->nx)
+        return NAN;
+    return grid->depth_m[(size_t)i * (size_t)grid->nx + (size_t)j];
+}
+
+/* Turns the line so that the deep side lies to its left: a vote by length, land being shallowest.
+ */
+static void deep_left(const struct lw_grid *grid, struct lw_contour *contour)
+{
+    double probe = fmax(PROBE_M, 1.5 * grid->cell_m), vote = 0;
+
+    for (size_t k = 0; k + 1 < contour->line.n; k++) {
+        struct lw_en a = contour->line.p[k], b = contour->line.p[k + 1];
+        double length = lw_en_distance(a, b), left, right;
+        struct lw_en middle = {(a.e_m + b.e_m) / 2, (a.n_m + b.n_m) / 2};
+        double e = -(b.n_m - a.n_m) / length * probe, n = (b.e_m - a.e_m) / length * probe;
+
+        if (!(length > 0))
+            continue;
+        left = cell_depth(grid, (struct lw_en){middle.e_m + e, middle.n_m + n});
+        right = cell_depth(grid, (struct lw_en){middle.e_m - e, middle.n_m - n});
+        left = isnan(left) ? -1 : left;
+        right = isnan(right) ? -1 : right;
+        vote += left > right ? length : left < right ? -length : 0;
+    }
+    if (vote < 0)
+        lw_line_reverse(&contour->line);
+}
+
+/* Today's level: all depths move by it; what falls dry is land. */
+static void apply_stage(struct lw_chart *chart, double stage_m)
+{
+    size_t cells = (size_t)chart->grid.nx * (size_t)chart->grid.ny, kept = 0;
+
+    if (stage_m == 0 || isnan(stage_m))
+        return;
+    for (size_t k = 0; k < cells; k++) {
+        chart->grid.depth_m[k] += (float)stage_m;
+        if (chart->grid.depth_m[k] < 0)
+            chart->grid.depth_m[k] = NAN;
+    }
+    for (size_t i = 0; i < chart->contours; i++) {
+        chart->contour[i].depth_m += stage_m;
+        if (chart->contour[i].depth_m >= 0)
+            chart->contour[kept++] = chart->contour[i];
+        else
+            lw_line_free(&chart->contour[i].line);
+    }
+    chart->contours = kept;
+}
+
+static int measure(struct lw_chart *chart, struct lw_error *err)
+{
+    double *depth = malloc((chart->contours + 1) * sizeof *depth);
+    struct lw_bands bands;
+    size_t n = 0;
+
+    if (!depth)
+        return lw_fail(err, "out of memory");
+    chart->deepest_m = chart->contour[chart->contours - 1].depth_m;
+    for (size_t i = 0; i < chart->contours; i++)
+        if (n == 0 || chart->contour[i].depth_m - depth[n - 1] > 1e-3)
+            depth[n++] = chart->contour[i].depth_m;
+    chart->interval_m = lw_depth_interval(depth, n);
+    free(depth);
+    if (lw_bands_make(chart->contour, chart->contours, &chart->grid, &bands, err))
+        return -1;
+    chart->area_m2 = lw_bands_area(&bands);
+    lw_bands_free(&bands);
+    return 0;
+}
+
+int lw_chart_assemble(struct lw_chart *chart, double cell_m, double stage_m, struct lw_error *err)
+{
+    struct lw_surface_in in;
+
+    qsort(chart->contour, chart->contours, sizeof *chart->contour, by_depth);
+    if (lay_grid(chart, cell_m, err))
+        return -1;
+    in = (struct lw_surface_in){.contour = chart->contour,
+                                .contours = chart->contours,
+                                .areas = true,
+                                .beta_m2 = NAN,
+                                .ell_m = NAN};
+    if (lw_surface_solve(&in, &chart->grid, err) || measure(chart, err))
+        return -1;
+    for (size_t i = 0; i < chart->contours; i++)
+        deep_left(&chart->grid, &chart->contour[i]);
+    apply_stage(chart, stage_m);
+    if (chart->contours == 0)
+        return lw_fail(err, "a stage of %g m leaves no water on the map", stage_m);
+    chart->deepest_m = chart->contour[chart->contours - 1].depth_m;
+    return 0;
+}

@@ -1,0 +1,25 @@
+/* Work that may crash, run away or be cancelled, in a process of its own.
+ *
+ * The child has limits on memory and time, no network, no way to start programs, and its output
+ * goes nowhere; it ends when the parent does. What it has to say comes back as one plain struct. */
+#ifndef LIPWALK_SRC_CHART_CHILD_H
+#define LIPWALK_SRC_CHART_CHILD_H
+
+#include <stddef.h>
+#include <sys/types.h>
+
+#include "lipwalk/base/error.h"
+
+struct lw_child {
+    int (*work)(const void *task, void *reply, struct lw_error *err); /* as any function of ours */
+    const void *task;
+    void *reply; /* reply_size bytes, filled in the parent on success; treat texts as foreign */
+    size_t reply_size;
+    const char *what; /* for sentences: "reading lake.shp" */
+    int timeout_s;
+    long memory_mb;
+    pid_t pid; /* out: of the child that ran */
+};
+int lw_child_run(struct lw_child *child, struct lw_error *err);
+
+#endif

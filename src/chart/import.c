@@ -1,0 +1,216 @@
+/* The parent's side of the import: key, cache, child. */
+#include "lipwalk/chart/import.h"
+
+#include <errno.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "build.h"
+#include "cache.h"
+#include "child.h"
+#include "lipwalk/base/text.h"
+#include "scratch.h"
+
+#define TIMEOUT_S 120
+#define MEMORY_MB 2048
+
+void lw_import_options_clear(struct lw_import_options *options)
+{
+    *options = (struct lw_import_options){
+        .at = {NAN, NAN}, .water_level_m = NAN, .stage_m = 0, .cell_m = NAN};
+}
+
+static int make_folder(const char *path, struct lw_error *err)
+{
+    if (mkdir(path, 0700) && errno != EEXIST)
+        return lw_fail(err, "the folder %s cannot be made: %s", path, strerror(errno));
+    return 0;
+}
+
+/* $XDG_CACHE_HOME/lipwalk, or ~/.cache/lipwalk. */
+static int cache_folder(char *to, size_t size, struct lw_error *err)
+{
+    const char *xdg = getenv("XDG_CACHE_HOME"), *home = getenv("HOME");
+    char base[400];
+
+    if (xdg && *xdg == '/')
+        snprintf(base, sizeof base, "%s", xdg);
+    else if (home && *home == '/')
+        snprintf(base, sizeof base, "%s/.cache", home);
+    else
+        return lw_fail(err, "no folder for the cache: set HOME or XDG_CACHE_HOME");
+    if ((size_t)snprintf(to, size, "%s/lipwalk", base) >= size || strlen(base) > 390)
+        return lw_fail(err, "the path of the cache folder %s is too long", base);
+    return make_folder(base, err) || make_folder(to, err) ? -1 : 0;
+}
+
+static uint64_t add_text(uint64_t hash, const char *text)
+{
+    return text ? lw_hash_add(hash, text, strlen(text) + 1) : lw_hash_add(hash, "\1", 2);
+}
+
+static uint64_t add_number(uint64_t hash, double value)
+{
+    return isnan(value) ? lw_hash_add(hash, "-", 2) : lw_hash_add(hash, &value, sizeof value);
+}
+
+/* Everything that the result depends on. */
+static int make_key(const struct lw_import_options *options, uint64_t *key, struct lw_error *err)
+{
+    int version = LW_CACHE_VERSION, sign = (int)options->sign;
+
+    *key = lw_hash_add(0, &version, sizeof version);
+    *key = add_text(*key, options->map);
+    *key = add_number(*key, options->at.lat_deg);
+    *key = add_number(*key, options->at.lon_deg);
+    *key = add_text(*key, options->lake);
+    *key = add_text(*key, options->crs);
+    *key = add_text(*key, options->depth_field);
+    *key = add_text(*key, options->depth_unit);
+    *key = lw_hash_add(*key, &sign, sizeof sign);
+    *key = add_number(*key, options->water_level_m);
+    *key = add_number(*key, options->stage_m);
+    *key = add_number(*key, options->cell_m);
+    return lw_scratch_hash(options->map, key, err);
+}
+
+/* The report lies beside the cache file as text, a line for the summary and one for each warning.
+ */
+static void report_path(char *to, size_t size, const char *cache_path)
+{
+    snprintf(to, size, "%s.txt", cache_path);
+}
+
+static void save_report(const struct lw_import_report *report)
+{
+    char path[600];
+    FILE *file;
+
+    report_path(path, sizeof path, report->cache_path);
+    file = fopen(path, "we");
+    if (!file)
+        return;
+    fprintf(file, "%s\n", report->summary);
+    for (int i = 0; i < report->warnings; i++)
+        fprintf(file, "%s\n", report->warning[i]);
+    fclose(file);
+}
+
+static bool load_report(struct lw_import_report *report)
+{
+    char path[600], line[600];
+    bool any = false;
+    FILE *file;
+
+    report_path(path, sizeof path, report->cache_path);
+    file = fopen(path, "re");
+    while (file && fgets(line, sizeof line, file)) {
+        line[strcspn(line, "\n")] = '\0';
+        if (!any)
+            lw_text_clean(report->summary, sizeof report->summary, line);
+        else if (report->warnings < LW_WARNINGS_MAX)
+            lw_text_clean(report->warning[report->warnings++], sizeof report->warning[0], line);
+        any = true;
+    }
+    if (file)
+        fclose(file);
+    return any;
+}
+
+/* An earlier run's cache file counts only if it opens. */
+static bool find_cache(struct lw_import_report *report)
+{
+    struct lw_chart *chart;
+
+    if (access(report->cache_path, R_OK) || lw_chart_open(report->cache_path, &chart, NULL))
+        return false;
+    lw_chart_free(chart);
+    if (!load_report(report))
+        return false;
+    report->from_cache = true;
+    return true;
+}
+
+struct task {
+    const struct lw_import_options *options;
+    const char *scratch, *cache_path;
+};
+
+/* In the child. */
+static int import_in_child(const void *data, void *reply, struct lw_error *err)
+{
+    const struct task *task = data;
+    struct lw_chart *chart = NULL;
+    int status = lw_chart_build(task->options, task->scratch, &chart, reply, err);
+
+    if (status == 0)
+        status = lw_chart_save(chart, task->cache_path, err);
+    lw_chart_free(chart);
+    return status;
+}
+
+static void clean_report(struct lw_import_report *to, struct lw_import_report *foreign)
+{
+    foreign->summary[sizeof foreign->summary - 1] = '\0';
+    lw_text_clean(to->summary, sizeof to->summary, foreign->summary);
+    to->warnings = 0;
+    for (int i = 0; i < foreign->warnings && i < LW_WARNINGS_MAX; i++) {
+        foreign->warning[i][sizeof foreign->warning[i] - 1] = '\0';
+        lw_text_clean(to->warning[to->warnings++], sizeof to->warning[0], foreign->warning[i]);
+    }
+}
+
+int lw_chart_import(const struct lw_import_options *options, struct lw_import_report *report,
+                    struct lw_error *err)
+{
+    struct lw_import_report *reply = calloc(1, sizeof *reply);
+    char folder[440], scratch[500], temporary[600], what[300];
+    const char *slash = strrchr(options->map, '/');
+    struct task task = {options, scratch, report->cache_path};
+    struct lw_child child = {.work = import_in_child,
+                             .task = &task,
+                             .reply = reply,
+                             .reply_size = sizeof *reply,
+                             .what = what,
+                             .timeout_s = options->timeout_s > 0 ? options->timeout_s : TIMEOUT_S,
+                             .memory_mb = options->memory_mb > 0 ? options->memory_mb : MEMORY_MB};
+    uint64_t key = 0;
+    int status = -1;
+
+    memset(report, 0, sizeof *report);
+    if (!reply)
+        return lw_fail(err, "out of memory");
+    if (cache_folder(folder, sizeof folder, err) || make_key(options, &key, err))
+        goto done;
+    snprintf(report->cache_path, sizeof report->cache_path, "%s/chart-%016llx", folder,
+             (unsigned long long)key);
+    if (find_cache(report)) {
+        status = 0;
+        goto done;
+    }
+    memset(report->warning, 0, sizeof report->warning);
+    report->warnings = 0;
+    snprintf(scratch, sizeof scratch, "%s/import-XXXXXX", folder);
+    if (!mkdtemp(scratch)) {
+        lw_fail(err, "no folder can be made in %s: %s", folder, strerror(errno));
+        goto done;
+    }
+    snprintf(what, sizeof what, "reading %.200s", slash ? slash + 1 : options->map);
+    status = lw_child_run(&child, err);
+    lw_scratch_remove(scratch);
+    if (status == 0) {
+        clean_report(report, reply);
+        save_report(report);
+    } else {
+        lw_cache_temporary(temporary, sizeof temporary, report->cache_path, child.pid);
+        unlink(temporary);
+        report->cache_path[0] = '\0';
+    }
+done:
+    free(reply);
+    return status;
+}

@@ -1,0 +1,102 @@
+/* Keeping raw features. */
+#include "raw.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+void lw_raw_feature_free(struct lw_raw_feature *feature, size_t fields)
+{
+    for (size_t i = 0; i < feature->parts; i++)
+        free(feature->part[i].p);
+    free(feature->part);
+    for (size_t i = 0; feature->text && i < fields; i++)
+        free(feature->text[i]);
+    free(feature->text);
+    free(feature->value);
+    *feature = (struct lw_raw_feature){0};
+}
+
+void lw_raw_free(struct lw_raw *raw)
+{
+    for (size_t i = 0; i < raw->features; i++)
+        lw_raw_feature_free(&raw->feature[i], raw->fields);
+    free(raw->feature);
+    free(raw->field);
+    *raw = (struct lw_raw){0};
+}
+
+int lw_raw_take(struct lw_raw *raw, struct lw_raw_feature *feature, struct lw_error *err)
+{
+    if (raw->features == raw->cap) {
+        size_t cap = raw->cap ? 2 * raw->cap : 64;
+        struct lw_raw_feature *more = realloc(raw->feature, cap * sizeof *more);
+
+        if (!more)
+            return lw_fail(err, "out of memory after %zu features of the map", raw->features);
+        raw->feature = more;
+        raw->cap = cap;
+    }
+    raw->feature[raw->features++] = *feature;
+    *feature = (struct lw_raw_feature){0};
+    return 0;
+}
+
+void lw_raw_keep(struct lw_raw *raw, const bool *keep)
+{
+    size_t kept = 0;
+
+    for (size_t i = 0; i < raw->features; i++) {
+        if (keep[i])
+            raw->feature[kept++] = raw->feature[i];
+        else
+            lw_raw_feature_free(&raw->feature[i], raw->fields);
+    }
+    raw->features = kept;
+}
+
+struct lw_box lw_box_empty(void)
+{
+    return (struct lw_box){90, -90, 180, -180};
+}
+
+struct lw_box lw_box_about(struct lw_ll at, double half_m)
+{
+    double dlat = half_m / 111000.0;
+    double dlon = dlat / fmax(0.01, cos(at.lat_deg * M_PI / 180));
+
+    return (struct lw_box){at.lat_deg - dlat, at.lat_deg + dlat, at.lon_deg - dlon,
+                           at.lon_deg + dlon};
+}
+
+void lw_box_add(struct lw_box *box, struct lw_box other)
+{
+    box->lat_min = fmin(box->lat_min, other.lat_min);
+    box->lat_max = fmax(box->lat_max, other.lat_max);
+    box->lon_min = fmin(box->lon_min, other.lon_min);
+    box->lon_max = fmax(box->lon_max, other.lon_max);
+}
+
+bool lw_box_contains(struct lw_box box, struct lw_box inner)
+{
+    return inner.lat_min >= box.lat_min && inner.lat_max <= box.lat_max &&
+           inner.lon_min >= box.lon_min && inner.lon_max <= box.lon_max;
+}
+
+bool lw_box_meets(struct lw_box a, struct lw_box b)
+{
+    return a.lat_min <= b.lat_max && b.lat_min <= a.lat_max && a.lon_min <= b.lon_max &&
+           b.lon_min <= a.lon_max;
+}
+
+struct lw_box lw_raw_feature_box(const struct lw_raw_feature *feature)
+{
+    struct lw_box box = lw_box_empty();
+
+    for (size_t i = 0; i < feature->parts; i++)
+        for (size_t k = 0; k < feature->part[i].n; k++) {
+            struct lw_ll p = feature->part[i].p[k];
+
+            lw_box_add(&box, (struct lw_box){p.lat_deg, p.lat_deg, p.lon_deg, p.lon_deg});
+        }
+    return box;
+}

@@ -1,0 +1,252 @@
+/* Sidecar files: finding, hashing, copying them. */
+#include "scratch.h"
+
+#include <dirent.h>
+#include <errno.h>
+#include <fcntl.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <strings.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#define HASH_WHOLE_MAX                                                                             \
+    (64L << 20) /* reading one lake of a larger file is quicker than hashing it */
+#define HASH_END     (1L << 20)
+#define COPY_MAX     (1L << 30)
+#define SIDECARS_MAX 64
+
+struct sidecars {
+    char folder[600], base[256], stem[256];
+    char name[SIDECARS_MAX][256];
+    int n;
+};
+
+static int by_name(const void *a, const void *b)
+{
+    return strcmp(a, b);
+}
+
+bool lw_scratch_is(const char *map, const char *extension)
+{
+    const char *dot = strrchr(map, '.');
+
+    return dot && strcasecmp(dot + 1, extension) == 0;
+}
+
+/* lake.shp owns lake.dbf, lake.shx, ...; lake.gpkg owns lake.gpkg-wal. */
+static bool belongs(const struct sidecars *s, const char *name)
+{
+    size_t stem = strlen(s->stem), base = strlen(s->base);
+
+    if (strncmp(name, s->base, base) == 0 && (name[base] == '\0' || name[base] == '-'))
+        return true;
+    return strncmp(name, s->stem, stem) == 0 && name[stem] == '.';
+}
+
+static int list_sidecars(const char *map, struct sidecars *s, struct lw_error *err)
+{
+    char folder[600];
+    const char *slash = strrchr(map, '/');
+    char *dot, *real;
+    DIR *dir;
+    struct dirent *entry;
+    struct stat st;
+
+    memset(s, 0, sizeof *s);
+    if (stat(map, &st))
+        return lw_fail(err, "%s: %s", map, strerror(errno));
+    if (!S_ISREG(st.st_mode))
+        return lw_fail(err, "%s is not a file: give the map file itself", map);
+    if ((size_t)snprintf(folder, sizeof folder, "%.*s", slash ? (int)(slash - map) : 1,
+                         slash ? map : ".") >= sizeof folder ||
+        strlen(slash ? slash + 1 : map) >= sizeof s->base)
+        return lw_fail(err, "the path of the map %s is too long", map);
+    real = realpath(*folder ? folder : "/", NULL);
+    if (!real || strlen(real) >= sizeof s->folder) {
+        free(real);
+        return lw_fail(err, "the folder of %s cannot be found", map);
+    }
+    strcpy(s->folder, real);
+    free(real);
+    strcpy(s->base, slash ? slash + 1 : map);
+    strcpy(s->stem, s->base);
+    dot = strrchr(s->stem, '.');
+    if (dot && dot != s->stem)
+        *dot = '\0';
+    dir = opendir(s->folder);
+    if (!dir) /* a folder that may be entered but not listed: the map alone counts */
+        return 0;
+    while ((entry = readdir(dir)) != NULL)
+        if (belongs(s, entry->d_name) && s->n < SIDECARS_MAX)
+            strcpy(s->name[s->n++], entry->d_name);
+    closedir(dir);
+    qsort(s->name, (size_t)s->n, sizeof s->name[0], by_name);
+    return 0;
+}
+
+uint64_t lw_hash_add(uint64_t hash, const void *data, size_t n)
+{
+    const unsigned char *p = data;
+
+    if (hash == 0)
+        hash = 0xcbf29ce484222325u;
+    for (size_t i = 0; i < n; i++)
+        hash = (hash ^ p[i]) * 0x100000001b3u;
+    return hash;
+}
+
+static int hash_range(int fd, long from, long bytes, uint64_t *hash)
+{
+    char block[65536];
+
+    if (lseek(fd, from, SEEK_SET) < 0)
+        return -1;
+    while (bytes > 0) {
+        size_t want = bytes < (long)sizeof block ? (size_t)bytes : sizeof block;
+        ssize_t n = read(fd, block, want);
+
+        if (n < 0 && errno == EINTR)
+            continue;
+        if (n <= 0)
+            return (int)n;
+        *hash = lw_hash_add(*hash, block, (size_t)n);
+        bytes -= n;
+    }
+    return 0;
+}
+
+static int hash_file(const char *path, uint64_t *hash)
+{
+    struct stat st;
+    int fd = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK), status = -1;
+
+    if (fd < 0)
+        return -1;
+    if (fstat(fd, &st) == 0 && S_ISREG(st.st_mode)) {
+        *hash = lw_hash_add(*hash, &st.st_size, sizeof st.st_size);
+        if (st.st_size <= HASH_WHOLE_MAX) {
+            status = hash_range(fd, 0, st.st_size, hash);
+        } else {
+            *hash = lw_hash_add(*hash, &st.st_mtim, sizeof st.st_mtim);
+            *hash = lw_hash_add(*hash, &st.st_ctim, sizeof st.st_ctim);
+            *hash = lw_hash_add(*hash, &st.st_ino, sizeof st.st_ino);
+            status = hash_range(fd, 0, HASH_END, hash);
+            if (status == 0)
+                status = hash_range(fd, st.st_size - HASH_END, HASH_END, hash);
+        }
+    }
+    close(fd);
+    return status;
+}
+
+int lw_scratch_hash(const char *map, uint64_t *hash, struct lw_error *err)
+{
+    struct sidecars s;
+    char path[1200];
+
+    if (list_sidecars(map, &s, err))
+        return -1;
+    if (hash_file(map, hash))
+        return lw_fail(err, "%s cannot be read: %s", map, strerror(errno));
+    for (int i = 0; i < s.n; i++) {
+        snprintf(path, sizeof path, "%s/%s", s.folder, s.name[i]);
+        *hash = lw_hash_add(*hash, s.name[i], strlen(s.name[i]) + 1);
+        if (strcmp(s.name[i], s.base) != 0)
+            hash_file(path, hash); /* one that cannot be read is as good as none */
+    }
+    return 0;
+}
+
+static int copy_file(const char *from, const char *to)
+{
+    char block[65536];
+    int in = open(from, O_RDONLY | O_CLOEXEC | O_NONBLOCK);
+    int out = open(to, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
+    struct stat st;
+    ssize_t n = -1;
+
+    if (in >= 0 && out >= 0 && fstat(in, &st) == 0 && S_ISREG(st.st_mode) && st.st_size <= COPY_MAX)
+        while ((n = read(in, block, sizeof block)) > 0)
+            if (write(out, block, (size_t)n) != n) {
+                n = -1;
+                break;
+            }
+    if (in >= 0)
+        close(in);
+    if (out >= 0)
+        close(out);
+    return n < 0 ? -1 : 0;
+}
+
+static bool has_filled(const struct sidecars *s, const char *name)
+{
+    char path[1200];
+    struct stat st;
+
+    snprintf(path, sizeof path, "%s/%s", s->folder, name);
+    return stat(path, &st) == 0 && st.st_size > 0;
+}
+
+static bool has_ending(const struct sidecars *s, const char *ending)
+{
+    for (int i = 0; i < s->n; i++)
+        if (strcasecmp(s->name[i] + strlen(s->stem), ending) == 0)
+            return true;
+    return false;
+}
+
+int lw_scratch_stage(const char *map, const char *scratch, char *path, size_t size, bool *copied,
+                     struct lw_error *err)
+{
+    struct sidecars s;
+    char from[1200], to[1200], wal[300], journal[300];
+
+    *copied = false;
+    if (list_sidecars(map, &s, err))
+        return -1;
+    snprintf(wal, sizeof wal, "%s-wal", s.base);
+    snprintf(journal, sizeof journal, "%s-journal", s.base);
+    if (lw_scratch_is(map, "gpkg"))
+        *copied = has_filled(&s, wal) || has_filled(&s, journal);
+    else if (lw_scratch_is(map, "shp"))
+        *copied = !has_ending(&s, ".shx");
+    if (!*copied) {
+        const char *zip = lw_scratch_is(map, "zip") || lw_scratch_is(map, "shz") ? "/vsizip/" : "";
+
+        if ((size_t)snprintf(path, size, "%s%s/%s", zip, s.folder, s.base) >= size)
+            return lw_fail(err, "the path of the map %s is too long", map);
+        return 0;
+    }
+    for (int i = 0; i < s.n; i++) {
+        size_t shm = strlen(s.name[i]);
+
+        if (shm > 4 && strcmp(s.name[i] + shm - 4, "-shm") == 0)
+            continue; /* other processes' shared memory, not data */
+        snprintf(from, sizeof from, "%s/%s", s.folder, s.name[i]);
+        snprintf(to, sizeof to, "%s/%s", scratch, s.name[i]);
+        if (copy_file(from, to))
+            return lw_fail(err, "%s cannot be copied to be read: %s", map, strerror(errno));
+    }
+    if ((size_t)snprintf(path, size, "%s/%s", scratch, s.base) >= size)
+        return lw_fail(err, "the path of the map %s is too long", map);
+    return 0;
+}
+
+void lw_scratch_remove(const char *scratch)
+{
+    char path[1200];
+    DIR *dir = opendir(scratch);
+    struct dirent *entry;
+
+    while (dir && (entry = readdir(dir)) != NULL) {
+        if (strcmp(entry->d_name, ".") == 0 || strcmp(entry->d_name, "..") == 0)
+            continue;
+        snprintf(path, sizeof path, "%s/%s", scratch, entry->d_name);
+        unlink(path);
+    }
+    if (dir)
+        closedir(dir);
+    rmdir(scratch);
+}

@@ -1,0 +1,153 @@
+/* `lipwalk chart`: reads a map, says what was understood, and gives out depths and contours. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <jansson.h>
+
+#include "chart_out.h"
+#include "lipwalk/base/text.h"
+#include "lipwalk/chart/export.h"
+#include "lipwalk/cmd/args.h"
+#include "lipwalk/cmd/commands.h"
+#include "lipwalk/cmd/map_args.h"
+
+#define NAME "chart"
+
+struct wishes {
+    struct lw_arg_texts map;
+    const char *surface, *out, *sample;
+    double contour_m;
+    bool json;
+};
+
+static json_t *number(double value)
+{
+    return isfinite(value) ? json_real(value) : json_null();
+}
+
+/* One entry for each depth: the length of all its lines. */
+static json_t *contour_list(const struct lw_chart *chart)
+{
+    json_t *list = json_array();
+
+    for (size_t i = 0; list && i < chart->contours;) {
+        double depth_m = chart->contour[i].depth_m, length_m = 0;
+
+        for (; i < chart->contours && chart->contour[i].depth_m - depth_m <= 1e-3; i++)
+            length_m += lw_line_length(&chart->contour[i].line);
+        json_array_append_new(
+            list, json_pack("{s:o,s:o}", "depth_m", number(depth_m), "length_m", number(length_m)));
+    }
+    return list;
+}
+
+static int print_json(const struct lw_chart *chart, const struct lw_import_report *report,
+                      struct lw_error *err)
+{
+    json_t *warnings = json_array(), *all;
+    char *text = NULL;
+
+    for (int i = 0; i < report->warnings; i++)
+        json_array_append_new(warnings, json_string(report->warning[i]));
+    all = json_pack("{s:s,s:s,s:s,s:s,s:s,s:s,s:o,s:o,s:o,s:o,s:o}", "source", chart->source,
+                    "lake", chart->lake, "depth_field", chart->depth_field, "depth_unit",
+                    chart->unit, "unit_reason", chart->unit_reason, "crs", chart->crs, "contours",
+                    contour_list(chart), "deepest_m", number(chart->deepest_m), "area_m2",
+                    number(chart->area_m2), "cell_m", number(chart->grid.cell_m), "warnings",
+                    warnings);
+    if (all)
+        text = json_dumps(all, JSON_REAL_PRECISION(12));
+    if (text)
+        puts(text);
+    free(text);
+    json_decref(all);
+    return text ? 0 : lw_fail(err, "out of memory");
+}
+
+static int give_out(const struct lw_chart *chart, const struct lw_import_report *report,
+                    const struct wishes *wishes, struct lw_error *err)
+{
+    if (wishes->surface && lw_chart_export(chart, wishes->surface, err))
+        return -1;
+    if (!isnan(wishes->contour_m) &&
+        lw_chart_write_contour(chart, wishes->contour_m, wishes->out, err))
+        return -1;
+    if (wishes->sample)
+        return lw_chart_sample(chart, wishes->sample, err);
+    if (wishes->json)
+        return print_json(chart, report, err);
+    if (isnan(wishes->contour_m) || wishes->out)
+        puts(report->summary);
+    return 0;
+}
+
+/* NULL when the call makes sense. */
+static const char *check(const struct wishes *wishes)
+{
+    if (wishes->map.n == 0)
+        return "give the map file: lipwalk chart MAP";
+    if (wishes->map.n > 1)
+        return "give one map file";
+    if (wishes->out && isnan(wishes->contour_m))
+        return "--out needs --contour DEPTH";
+    if (!isnan(wishes->contour_m) && !wishes->out && (wishes->json || wishes->sample))
+        return "--contour needs --out FILE beside --json or --sample: both would go to stdout";
+    if (wishes->sample && wishes->json)
+        return "--sample and --json both go to stdout: give one of them";
+    return NULL;
+}
+
+int lw_cmd_chart(int argc, char **argv)
+{
+    struct wishes wishes = {.contour_m = NAN};
+    const struct lw_arg table[] = {
+        {"surface", LW_ARG_TEXT, &wishes.surface, "OUT.tif",
+         "write the surface: metres, positive down", LW_DEPTH},
+        {"contour", LW_ARG_QUANTITY, &wishes.contour_m, "DEPTH", "the lines at this depth",
+         LW_DEPTH},
+        {"out", LW_ARG_TEXT, &wishes.out, "OUT.geojson", "where --contour goes (else stdout)",
+         LW_DEPTH},
+        {"sample", LW_ARG_TEXT, &wishes.sample, "POINTS.csv",
+         "depths at lon_deg,lat_deg: the rows with depth_m", LW_DEPTH},
+        {"json", LW_ARG_FLAG, &wishes.json, NULL, "print one JSON object in SI units", LW_DEPTH},
+    };
+    struct lw_map_args map;
+    struct lw_conf conf;
+    struct lw_call call = {
+        .name = NAME,
+        .usage = "MAP [options]",
+        .summary = "Reads a lake map, says what was understood, builds and caches its surface.",
+        .arg = {map.table, table},
+        .args = {LW_MAP_ARGS, sizeof table / sizeof *table},
+        .positional = &wishes.map,
+        .conf = &conf};
+    struct lw_import_report report;
+    struct lw_chart *chart = NULL;
+    struct lw_error err = {""};
+    const char *fault;
+    char line[400];
+    int status;
+
+    lw_map_args_init(&map);
+    lw_cmd_conf(&conf);
+    status = lw_args_read(&call, argc, argv);
+    if (status >= 0)
+        return status;
+    fault = check(&wishes);
+    if (fault)
+        return lw_cmd_usage(NAME, fault);
+    if (lw_map_args_check(&map, &err))
+        return lw_cmd_usage(NAME, err.text);
+    map.options.map = wishes.map.text[0];
+    if (lw_map_args_open(&map, &chart, &report, &err))
+        return lw_cmd_fail(NAME, &err);
+    for (int i = 0; i < report.warnings; i++) {
+        lw_text_clean(line, sizeof line, report.warning[i]);
+        fprintf(stderr, "lipwalk chart: warning: %s\n", line);
+    }
+    status = give_out(chart, &report, &wishes, &err);
+    lw_chart_free(chart);
+    return status ? lw_cmd_fail(NAME, &err) : lw_cmd_done(NAME);
+}
