@@ -57,27 +57,28 @@ void lw_plan_warn(struct lw_plan *plan, const char *format, ...)
 static int check(const struct lw_plan_params *p, struct lw_error *err)
 {
     const struct {
-        const char *name;
+        const char *name, *unit;
         double value, min, max;
-    } wanted[] = {{"standoff", p->standoff_m, 0.1, 1000},
-                  {"cast", p->cast_m, 0.5, 500},
-                  {"fan-half", p->fan_half_deg, 0, 89},
-                  {"spacing", p->spacing_m, 0.5, 10000},
-                  {"swath", p->swath_m, 0.1, 100},
-                  {"up", p->up_m, 0, 1000},
-                  {"past", p->past_m, 0, 1000},
-                  {"min-depth", p->min_depth_m, 0, 1000},
-                  {"move-time", p->move_s, 0, 86400},
-                  {"cast-time", p->cast_s, 0, 86400},
-                  {"fan-casts", p->fan_casts, 1, MOST_FAN_CASTS}};
+    } wanted[] = {{"standoff", "m", p->standoff_m, 0.1, 1000},
+                  {"cast", "m", p->cast_m, 2, 500},
+                  {"fan-half", "degrees", p->fan_half_deg, 0, 89},
+                  {"spacing", "m", p->spacing_m, 0.5, 10000},
+                  {"swath", "m", p->swath_m, 0.1, 100},
+                  {"up", "m", p->up_m, 0, 1000},
+                  {"past", "m", p->past_m, 0, 1000},
+                  {"min-depth", "m", p->min_depth_m, 0, 1000},
+                  {"move-time", "s", p->move_s, 0, 86400},
+                  {"cast-time", "s", p->cast_s, 0, 86400},
+                  {"fan-casts", "casts", p->fan_casts, 1, MOST_FAN_CASTS}};
 
     for (size_t i = 0; i < sizeof wanted / sizeof *wanted; i++) {
         if (isnan(wanted[i].value))
             return lw_fail(err, "the plan's %s is not set; give --%s", wanted[i].name,
                            wanted[i].name);
         if (wanted[i].value < wanted[i].min || wanted[i].value > wanted[i].max)
-            return lw_fail(err, "the plan's %s is %g, which is outside %g to %g in SI units",
-                           wanted[i].name, wanted[i].value, wanted[i].min, wanted[i].max);
+            return lw_fail(err, "the plan's %s is %g %s; give --%s from %g to %g %s",
+                           wanted[i].name, wanted[i].value, wanted[i].unit, wanted[i].name,
+                           wanted[i].min, wanted[i].max, wanted[i].unit);
     }
     if (!isnan(p->length_m) && !(p->length_m >= 1))
         return lw_fail(err, "a beat of %g m is shorter than 1 m; give a longer one", p->length_m);
