@@ -12,7 +12,9 @@
 #include "lipwalk/sky/sun.h"
 #include "lipwalk/trip/trip.h"
 
-/* Memory between steps: the trend. Zero it at the start and when the plan changes. */
+/* Memory between steps: the trend and the station. Zero it at the start and when the plan changes.
+ * The crew's keys set `station`; it then stays until its casts are made (or, without a trip to count
+ * them, until the boat has been there and left). */
 #define LW_TREND_POINTS 64
 struct lw_guide_memory {
     struct {
@@ -21,6 +23,8 @@ struct lw_guide_memory {
     } point[LW_TREND_POINTS]; /* a ring */
     int n, next;
     int station; /* the station being worked, order from 1; 0 none */
+    int station_seen, left_seen; /* at the last step: the station, and its casts left to make */
+    bool reached;                /* the boat has been at it */
 };
 
 struct lw_guide_in {
@@ -52,7 +56,10 @@ const char *lw_alarm_name(enum lw_alarm alarm);  /* "no source", "no fix", ... f
 const char *lw_alarm_words(enum lw_alarm alarm); /* a sentence for people */
 
 struct lw_guidance {
-    bool ok; /* a fresh fix: only then are the numbers below known, else NaN and 0 */
+    /* A fresh fix: only then are the numbers below known, else NaN and 0. What sensors other than
+     * the receiver say (depth, water, wind, a compass heading) does not hang on it: a bite without
+     * a fix still has its depth. */
+    bool ok;
     struct lw_estimate estimate;
     struct lw_ll caster;       /* as the receiver sees it: lever arm applied (the antenna itself when
                                   heading is unknown), map shift NOT: what is recorded and shared */
@@ -83,14 +90,15 @@ struct lw_guidance {
     int cast_clock;            /* 0 when heading is unknown: say the bearing instead */
     double cast_crosses;       /* 1 crosses the edge, 0 not, NaN unknown */
     unsigned alarms;
-    /* back to the place that is dwelt at, and to the frozen position */
+    /* from `caster` back to the place that is dwelt at, and to the frozen position */
     double dwell_back_m, dwell_back_deg, freeze_back_m, freeze_back_deg;
 };
 
 void lw_guide_step(const struct lw_guide_in *in, struct lw_guide_memory *memory,
                    struct lw_guidance *out);
 
-/* Where the bait is taken to be: the active cast's landing, else the edge abeam, else NaN. As the
+/* Where the bait is taken to be: the landing of the next cast when a cast from here can reach it (at
+ * most a quarter farther than planned), else the edge abeam, else NaN. As the
  * receiver would see it (map shift taken off again), like guidance->caster. */
 struct lw_ll lw_guide_bait(const struct lw_plan *plan, const struct lw_guidance *guidance,
                            bool *from_cast);
