@@ -184,27 +184,33 @@ static void add_fan(const struct lw_chart *chart, struct lw_plan *plan, struct l
     }
 }
 
+static const char *plural(int n)
+{
+    return n == 1 ? "" : "s";
+}
+
 static void say(struct lw_plan *plan, const struct tally *tally)
 {
     const struct lw_plan_params *params = &plan->params;
 
     if (tally->narrowed)
         lw_plan_warn(plan,
-                     "at %d stations the fan is narrower on a side, down to %.0f degrees, so that "
+                     "at %d station%s the fan is narrower on a side, down to %.0f degrees, so that "
                      "its casts of %.1f m cross the edge",
-                     tally->narrowed, tally->narrowest_deg, params->cast_m);
+                     tally->narrowed, plural(tally->narrowed), tally->narrowest_deg,
+                     params->cast_m);
     if (tally->short_of_edge == (int)plan->casts)
         lw_plan_warn(plan, "a cast of %.1f m does not cross an edge %.1f m off", params->cast_m,
                      params->standoff_m);
     else if (tally->short_of_edge)
-        lw_plan_warn(plan, "%d casts do not cross the edge, which bends away or ends there",
-                     tally->short_of_edge);
+        lw_plan_warn(plan, "%d cast%s short of the edge, which bends away or ends there",
+                     tally->short_of_edge, tally->short_of_edge == 1 ? " lands" : "s land");
     if (tally->on_land)
-        lw_plan_warn(plan, "%d casts are left out: they would cross land or leave the map",
-                     tally->on_land);
+        lw_plan_warn(plan, "%d cast%s left out: the retrieve would cross land or leave the map",
+                     tally->on_land, tally->on_land == 1 ? " is" : "s are");
     if (tally->left_out_stations)
-        lw_plan_warn(plan, "%d stations are left out: none of their casts stays on water",
-                     tally->left_out_stations);
+        lw_plan_warn(plan, "%d station%s left out: no cast from there stays on water",
+                     tally->left_out_stations, tally->left_out_stations == 1 ? " is" : "s are");
 }
 
 int lw_fan_make(const struct lw_chart *chart, struct lw_plan *plan, struct lw_error *err)

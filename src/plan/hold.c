@@ -261,8 +261,8 @@ static void name_gaps(const struct walk *w)
                      fmax(from_m, to_m), why);
     }
     if (gaps > GAPS_NAMED)
-        lw_plan_warn(w->plan, "the hold line has %d more gaps, %.0f m along in all",
-                     gaps - GAPS_NAMED, more_m);
+        lw_plan_warn(w->plan, "the hold line has %d more gap%s, %.0f m along in all",
+                     gaps - GAPS_NAMED, gaps == GAPS_NAMED + 1 ? "" : "s", more_m);
 }
 
 static int keep_parts(struct walk *w)

@@ -171,7 +171,7 @@ Test(fan, leaves_out_casts_that_would_cross_land)
     params.min_depth_m = 0.5;
     plan = lake_plan(chart, &params);
     cr_assert_lt(plan->casts, 7 * plan->stations);
-    cr_assert(lake_warned(plan, "casts are left out: they would cross land"));
+    cr_assert(lake_warned(plan, "casts are left out: the retrieve would cross land"));
     for (size_t i = 0; i < plan->casts; i++) {
         for (double t = 0; t <= 1; t += 0.01) {
             struct lw_en a = plan->cast[i].from, b = plan->cast[i].to;
