@@ -119,7 +119,7 @@ static uint32_t to_ascii(uint32_t ch)
     case 0x2550: /* double bar */
         return '=';
     case 0x2588: /* full block */
-    case 0x2592: /* medium shade */
+    case 0x2591: /* light shade */
         return '#';
     case 0x25b2: /* triangle up */
         return '^';

@@ -1,4 +1,5 @@
 /* The far read: the sentence that is steered by, in the largest letters that fit. */
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -7,52 +8,83 @@
 #include "side.h"
 #include "words.h"
 
-#define ITEMS 3
+#define ITEMS    4
+#define BESIDE_W 20 /* "10 o'clock, 70 ft" and a gap */
 
-/* Grows the letters of one sentence after the other, the most wanted first, while all fit. */
-static void grow(const struct ui_large *item, int items, int w, int rows, int scale[ITEMS])
+struct sentences {
+    struct ui_large item[ITEMS];
+    int scale[ITEMS], n;
+};
+
+static int rows_of(const struct sentences *s)
 {
-    for (int i = 0; i < items; i++)
-        for (;;) {
-            int used = items - 1;
+    int rows = s->n - 1;
 
-            scale[i]++;
-            for (int j = 0; j < items; j++)
-                used += 5 * scale[j];
-            if (used > rows || ui_large_fit(&item[i], w, scale[i]) < 0) {
-                scale[i]--;
-                break;
-            }
-        }
+    for (int i = 0; i < s->n; i++)
+        rows += 5 * s->scale[i];
+    return rows;
 }
 
-/* Draws them from row y on with a row between; returns the row below. */
-static int draw_items(struct lw_canvas *canvas, int y, int gap, const struct ui_large *item,
-                      int items, const int scale[ITEMS])
+/* Whether all fit in w by rows at their scales. */
+static bool fits(const struct sentences *s, int w, int rows)
 {
-    for (int i = 0; i < items; i++) {
-        ui_large_draw(canvas, 0, y, scale[i], &item[i],
-                      ui_large_fit(&item[i], canvas->w, scale[i]));
-        y += 5 * scale[i] + gap;
+    for (int i = 0; i < s->n; i++)
+        if (ui_large_fit(&s->item[i], w, s->scale[i]) < 0)
+            return false;
+    return rows_of(s) <= rows;
+}
+
+/* Grows the letters in turn, the first sentence before the others, while all fit. */
+static void grow(struct sentences *s, int w, int rows)
+{
+    bool grew = true;
+
+    while (grew) {
+        grew = false;
+        for (int i = 0; i < s->n; i++) {
+            s->scale[i]++;
+            if (fits(s, w, rows))
+                grew = true;
+            else
+                s->scale[i]--;
+        }
+    }
+}
+
+/* Draws them with a row between; returns the row below. */
+static int draw_sentences(struct lw_canvas *canvas, const struct sentences *s)
+{
+    int y = 0;
+
+    for (int i = 0; i < s->n; i++) {
+        ui_large_draw(canvas, 0, y, s->scale[i], &s->item[i],
+                      ui_large_fit(&s->item[i], canvas->w, s->scale[i]));
+        y += 5 * s->scale[i] + 1;
     }
     return y;
 }
 
-/* Steering and cast in plain letters, where there is no room for large ones. */
-static void plain_line(const struct lw_view *view, struct lw_canvas *canvas, int y)
+/* Beside the off figure, in plain letters: what has no room to be large. */
+static void draw_beside(const struct lw_view *view, struct lw_canvas *canvas, int x, int y)
 {
     const struct lw_guidance *g = view->guidance;
-    struct ui_pieces pieces = {0};
-    char toward[32], way[32];
+    char a[32], b[32];
 
-    ui_words_toward(toward, sizeof toward, g->steer_clock, g->steer_deg);
-    ui_pieces_add(&pieces, LW_ROLE_STRONG, 0, "steer %s", toward);
-    if (g->cast > 0) {
-        ui_words_toward(toward, sizeof toward, g->cast_clock, g->cast_deg);
-        ui_words_way(way, sizeof way, g->cast_m, ui_units(view));
-        ui_pieces_add(&pieces, LW_ROLE_CAST, 1, "cast %s %s", toward, way);
+    ui_words_length_bare(a, sizeof a, g->sigma_m, ui_units(view));
+    lw_canvas_print(canvas, x, y++, LW_ROLE_STRONG, "%s off %s%s",
+                    lw_units_name(LW_LENGTH, ui_units(view)), canvas->ascii ? "+-" : "±", a);
+    ui_words_steer(a, sizeof a, view);
+    lw_canvas_text(canvas, x, y++, LW_ROLE_STRONG, a);
+    if (g->cast == 0)
+        return;
+    ui_words_toward(a, sizeof a, g->cast_clock, g->cast_deg);
+    ui_words_way(b, sizeof b, g->cast_m, ui_units(view));
+    lw_canvas_print(canvas, x, y++, LW_ROLE_CAST, "cast %d of %d", g->cast, g->casts);
+    lw_canvas_print(canvas, x, y++, LW_ROLE_CAST, "%s, %s", a, b);
+    if (isfinite(g->cast_depth_m)) {
+        ui_words_length(a, sizeof a, g->cast_depth_m, ui_units(view));
+        lw_canvas_print(canvas, x, y, LW_ROLE_TEXT, "lands in %s", a);
     }
-    ui_pieces_draw(canvas, 0, y, canvas->w, 1, 1, &pieces);
 }
 
 /* What else there is to say, in plain letters, where rows are left. */
@@ -103,28 +135,82 @@ static void draw_without(const struct lw_view *view, struct lw_canvas *canvas, i
     draw_rest(view, canvas, y + 1);
 }
 
+/* Off and in or out are large, the rest stands beside the figure. */
+static void draw_small(const struct lw_view *view, struct lw_canvas *canvas, int rows)
+{
+    struct ui_large off, side;
+    int scale = 1, last, y;
+
+    ui_large_off_only(&off, view);
+    ui_large_side(&side, view);
+    last = off.n - 1; /* the figure alone */
+    while (10 * (scale + 1) + 1 <= rows &&
+           ui_large_width(&side, side.n - 1, scale + 1) <= canvas->w &&
+           ui_large_width(&off, last, scale + 1) + BESIDE_W <= canvas->w)
+        scale++;
+    ui_large_draw(canvas, 0, 0, scale, &off, last);
+    draw_beside(view, canvas, ui_large_width(&off, last, scale) + 2, 0);
+    y = 5 * scale + 1;
+    last = ui_large_fit(&side, canvas->w, scale);
+    if (last >= 0)
+        ui_large_draw(canvas, 0, y, scale, &side, last);
+    y += 5 * scale + 1;
+    ui_large_steer(&side, view);
+    last = ui_large_fit(&side, canvas->w, 1);
+    if (last >= 0 && y + 5 < rows) {
+        ui_large_draw(canvas, 0, y, 1, &side, last);
+        y += 6;
+    }
+    if (y < rows)
+        draw_rest(view, canvas, y);
+}
+
+/* Off; in or out and steering in one sentence, or each its own; the cast where there is one. */
+static struct sentences sentences_of(const struct lw_view *view, bool split, int w)
+{
+    struct sentences s = {.n = 0};
+    struct ui_large cast;
+
+    ui_large_off_only(&s.item[s.n++], view);
+    s.item[0].n = 2; /* never the figure without its word */
+    ui_large_side(&s.item[s.n++], view);
+    if (split) {
+        s.item[1].saying[0] = s.item[1].saying[2];
+        s.item[1].n = 1;
+        ui_large_steer(&s.item[s.n++], view);
+    } else {
+        s.item[1].n = 2;
+    }
+    ui_large_cast(&cast, view);
+    if (cast.n > 0 && ui_large_fit(&cast, w, 1) >= 0)
+        s.item[s.n++] = cast;
+    for (int i = 0; i < s.n; i++)
+        s.scale[i] = 1;
+    return s;
+}
+
 static void draw(const struct lw_view *view, const struct lw_ui *ui, struct lw_canvas *canvas)
 {
-    struct ui_large item[ITEMS];
-    int scale[ITEMS] = {1, 1, 1}, items = 0, rows = canvas->h - 1, y, used;
+    struct sentences s;
+    int rows = canvas->h - 1, y;
 
     (void)ui;
     if (!view->guidance->ok || !view->plan) {
         draw_without(view, canvas, rows);
         return;
     }
-    ui_large_off_only(&item[items++], view);
-    ui_large_side(&item[items++], view);
-    ui_large_cast(&item[items], view);
-    /* the steering must not fall out of the second sentence when all three are large */
-    if (item[items].n > 0 && rows >= 17 && ui_large_fit(&item[items], canvas->w, 1) >= 0)
-        items++;
-    item[1].n = ui_large_fit(&item[1], canvas->w, 1) == 2 ? 3 : 2;
-    grow(item, items, canvas->w, rows - (items == 2), scale);
-    used = 5 * scale[0] + 5 * scale[1] + (items == 3 ? 5 * scale[2] : 0);
-    y = draw_items(canvas, 0, rows - used >= items ? 1 : 0, item, items, scale);
-    if (items < 3 && y < rows)
-        plain_line(view, canvas, y++);
+    s = sentences_of(view, true, canvas->w);
+    grow(&s, canvas->w, rows);
+    /* a line of its own for the steering only where it makes the letters larger */
+    if (!fits(&s, canvas->w, rows) || s.scale[0] < 2 || s.scale[1] < 2 || s.scale[2] < 2) {
+        s = sentences_of(view, false, canvas->w);
+        grow(&s, canvas->w, rows);
+    }
+    if (!fits(&s, canvas->w, rows)) {
+        draw_small(view, canvas, rows);
+        return;
+    }
+    y = draw_sentences(canvas, &s);
     if (y < rows)
         draw_rest(view, canvas, y);
 }

@@ -50,11 +50,11 @@ static void lay_marks(struct page *page)
             add(page, at[keys[i].who]++, keys[i].who, keys[i].name, keys[i].help, LW_ROLE_TEXT);
 }
 
-static void lay_others(struct page *page, int columns)
+static void lay_others(struct page *page, int columns, bool ascii)
 {
     size_t n;
     const struct lw_key *keys = lw_keys(&n);
-    int from = page->n, count = 0, done = 0, rows;
+    int from = page->n, count = 1, done = 0, rows;
 
     for (size_t i = 0; i < n; i++)
         count += keys[i].action != LW_ACT_MARK;
@@ -66,6 +66,8 @@ static void lay_others(struct page *page, int columns)
             keys[i].action == LW_ACT_EMERGENCY ? LW_ROLE_ALARM : LW_ROLE_TEXT);
         done++;
     }
+    add(page, from + done % rows, done / rows, ascii ? "+-" : "±", "holds two times in three",
+        LW_ROLE_DIM);
 }
 
 static void draw_row(struct lw_canvas *canvas, int y, const struct row *row)
@@ -92,7 +94,7 @@ static void draw(const struct lw_view *view, const struct lw_ui *ui, struct lw_c
         add(&page, 0, who, "", hand[who], LW_ROLE_STRONG);
     }
     lay_marks(&page);
-    lay_others(&page, canvas->w >= 76 ? 2 : 1);
+    lay_others(&page, canvas->w >= 76 ? 2 : 1, canvas->ascii);
     from = page.n;
     for (size_t i = 0; i < CAUTIONS; i++) {
         add(&page, from + (int)i, 0, "", cautions[i], LW_ROLE_WARN);

@@ -29,7 +29,7 @@ static const struct lw_key keys[] = {
     MARK('/', 1, LW_MARK_NOTE, "/", "note"),
     KEY(' ', LW_ACT_CAST, "Space", "the cast shown was made"),
     KEY(LW_KEY_BACKSPACE, LW_ACT_UNDO, "Backspace", "take back last mark or cast"),
-    KEY('0', LW_ACT_EMERGENCY, "0", "EMERGENCY: freeze the position"),
+    KEY('0', LW_ACT_EMERGENCY, "0", "EMERGENCY: freeze position"),
     KEY('n', LW_ACT_STATION_NEXT, "n", "next station"),
     KEY('b', LW_ACT_STATION_BACK, "b", "station before"),
     KEY('o', LW_ACT_END_DWELL, "o", "the dwell is over"),

@@ -122,10 +122,10 @@ static void draw_counts(const struct lw_view *view, struct lw_canvas *canvas, in
         int count = lw_trip_count_marks(view->trip, (enum lw_mark_kind)kind);
 
         if (count > 0 || kind == LW_MARK_BITE || kind == LW_MARK_FISH)
-            ui_pieces_add(&pieces, LW_ROLE_TEXT, kind, "%d %s", count,
-                          lw_mark_info((enum lw_mark_kind)kind)->name);
+            ui_pieces_add(&pieces, LW_ROLE_TEXT, kind, "%s %d",
+                          lw_mark_info((enum lw_mark_kind)kind)->name, count);
     }
-    ui_pieces_add(&pieces, LW_ROLE_TEXT, 2, "%d casts", lw_trip_count_casts(view->trip));
+    ui_pieces_add(&pieces, LW_ROLE_TEXT, 2, "casts %d", lw_trip_count_casts(view->trip));
     ui_pieces_draw(canvas, 2, y, canvas->w - 2, 1, 2, &pieces);
 }
 
@@ -175,7 +175,7 @@ static void draw(const struct lw_view *view, const struct lw_ui *ui, struct lw_c
     y = draw_places(view, ui, canvas, canvas->h >= 20 ? 2 : 1, half - 4);
     draw_keys(view, ui, canvas, y++);
     draw_dwell(view, canvas, y++);
-    ui_rule(canvas, y++, "last marks");
+    ui_rule(canvas, y++, "last marks", "");
     draw_marks(view, canvas, y, canvas->h - 2);
     draw_counts(view, canvas, canvas->h - 2);
 }

@@ -44,7 +44,7 @@ static void alarm_pieces(const struct lw_view *view, struct ui_pieces *to)
             ui_pieces_add(to, LW_ROLE_ALARM, 0, "%s", lw_alarm_words(shown[i]));
 }
 
-static void sensor_pieces(const struct lw_view *view, struct ui_pieces *to)
+static void sensor_pieces(const struct lw_view *view, bool narrow, struct ui_pieces *to)
 {
     const struct lw_guidance *g = view->guidance;
     enum lw_units units = ui_units(view);
@@ -60,13 +60,13 @@ static void sensor_pieces(const struct lw_view *view, struct ui_pieces *to)
     }
     if (isfinite(g->water_c)) {
         lw_units_print(text, sizeof text, g->water_c, LW_TEMP, units, 0);
-        ui_pieces_add(to, LW_ROLE_TEXT, 5, "water %s", text);
+        ui_pieces_add(to, LW_ROLE_TEXT, 5, "%s%s", narrow ? "" : "water ", text);
     }
     if (isfinite(g->wind_mps)) {
         lw_units_print(text, sizeof text, g->wind_mps, LW_SPEED, units, 0);
-        ui_pieces_add(to, LW_ROLE_TEXT, 4, "%s%swind %s%s", ui_words_compass(g->wind_from_deg),
-                      isfinite(g->wind_from_deg) ? " " : "", text,
-                      g->wind_sensor ? "" : " (typed)");
+        ui_pieces_add(to, LW_ROLE_TEXT, 4, "%s%swind %s", ui_words_compass(g->wind_from_deg),
+                      isfinite(g->wind_from_deg) ? " " : "", text);
+        ui_pieces_add(to, LW_ROLE_DIM, 9, "%s", g->wind_sensor ? "" : "(typed in)");
     }
 }
 
@@ -92,10 +92,8 @@ static void where_pieces(const struct lw_view *view, bool ascii, struct ui_piece
     else
         ui_pieces_add(to, LW_ROLE_STRONG, 0, "%s off", a);
     ui_pieces_add(to, ui_words_side(b, sizeof b, view), 0, "%s", b);
-    if (isfinite(g->steer_deg)) {
-        ui_words_toward(a, sizeof a, g->steer_clock, g->steer_deg);
-        ui_pieces_add(to, LW_ROLE_STRONG, 0, "steer %s", a);
-    }
+    ui_words_steer(a, sizeof a, view);
+    ui_pieces_add(to, LW_ROLE_STRONG, 0, "%s", a);
 }
 
 static void way_pieces(const struct lw_view *view, struct ui_pieces *to)
@@ -120,7 +118,7 @@ static void way_pieces(const struct lw_view *view, struct ui_pieces *to)
         ui_pieces_add(to, LW_ROLE_TEXT, 9, "bow %03.0f", lw_bearing_wrap(g->heading_deg));
 }
 
-void ui_cast_pieces(const struct lw_view *view, struct ui_pieces *to)
+static void cast_pieces(const struct lw_view *view, struct ui_pieces *to)
 {
     const struct lw_guidance *g = view->guidance;
     enum lw_units units = ui_units(view);
@@ -157,7 +155,6 @@ void ui_cast_pieces(const struct lw_view *view, struct ui_pieces *to)
         ui_pieces_add(to, LW_ROLE_TEXT, 3, "station %d of %d %s, %s", g->station, g->stations, b,
                       a);
     }
-    ui_pieces_add(to, LW_ROLE_TEXT, 4, "%d casts made", lw_trip_count_casts(view->trip));
 }
 
 static void when_pieces(const struct lw_view *view, struct ui_pieces *to)
@@ -247,8 +244,8 @@ int ui_questions(const struct lw_view *view, struct lw_canvas *canvas, int y)
     where_pieces(view, canvas->ascii, &where);
     alarm_pieces(view, &way);
     way_pieces(view, &way);
-    sensor_pieces(view, &way);
-    ui_cast_pieces(view, &cast);
+    sensor_pieces(view, canvas->w < 110, &way);
+    cast_pieces(view, &cast);
     when_pieces(view, &when);
     back_pieces(view, &back);
     question(canvas, y++, 1, "where am I", &where);
@@ -260,14 +257,15 @@ int ui_questions(const struct lw_view *view, struct lw_canvas *canvas, int y)
     return y;
 }
 
-void ui_rule(struct lw_canvas *canvas, int y, const char *words)
+static void rule_words(struct lw_canvas *canvas, int x, int y, const char *words)
+{
+    if (words[0])
+        lw_canvas_print(canvas, x, y, LW_ROLE_DIM, " %s ", words);
+}
+
+void ui_rule(struct lw_canvas *canvas, int y, const char *left, const char *right)
 {
     lw_canvas_fill(canvas, 0, y, canvas->w, LW_ROLE_DIM, 0x2500);
-    if (words[0]) {
-        int x = canvas->w - 3 - lw_canvas_width(words);
-
-        lw_canvas_put(canvas, x - 1, y, LW_ROLE_DIM, ' ');
-        x = lw_canvas_text(canvas, x, y, LW_ROLE_DIM, words);
-        lw_canvas_put(canvas, x, y, LW_ROLE_DIM, ' ');
-    }
+    rule_words(canvas, 2, y, left);
+    rule_words(canvas, canvas->w - 4 - lw_canvas_width(right), y, right);
 }

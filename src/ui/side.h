@@ -34,9 +34,7 @@ void ui_header(const struct lw_view *view, struct lw_canvas *canvas);
  * only on the canvas, so that nothing below jumps. */
 int ui_questions(const struct lw_view *view, struct lw_canvas *canvas, int y);
 int ui_questions_rows(const struct lw_canvas *canvas);
-/* A rule over the whole width, with words at its right end; "" none. */
-void ui_rule(struct lw_canvas *canvas, int y, const char *words);
-/* The next cast in pieces (also for the far read). */
-void ui_cast_pieces(const struct lw_view *view, struct ui_pieces *to);
+/* A rule over the whole width, with words near its ends; "" none. */
+void ui_rule(struct lw_canvas *canvas, int y, const char *left, const char *right);
 
 #endif

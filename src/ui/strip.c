@@ -11,7 +11,7 @@
 #include "words.h"
 
 #define AXIS_W       9  /* left: a depth and a bar */
-#define RIGHT_AXIS_W 9  /* right, on wide canvases: how far off */
+#define RIGHT_AXIS_W 11 /* right, on wide canvases: how far off */
 #define ROWS_LEAST   16 /* strip and its axis */
 
 /* Bands of big words between the lines and the rule, and how large they are. */
@@ -70,7 +70,7 @@ static void draw_bands(const struct lw_view *view, struct lw_canvas *canvas, int
         if (saying < 0 && scale > 1)
             saying = ui_large_fit(&large, canvas->w, --scale);
         if (saying >= 0)
-            ui_large_draw(canvas, 0, y + i * (5 * bands.scale + 1), scale, &large, saying);
+            ui_large_draw(canvas, 0, y + 1 + i * (5 * bands.scale + 1), scale, &large, saying);
     }
 }
 
@@ -96,22 +96,23 @@ static void draw_no_strip(const struct lw_view *view, struct lw_canvas *canvas, 
 static void draw(const struct lw_view *view, const struct lw_ui *ui, struct lw_canvas *canvas)
 {
     struct ui_strip strip;
-    char words[96] = "";
+    char words[96] = "", tally[96];
     int y;
 
     ui_header(view, canvas);
     y = ui_questions(view, canvas, 1);
     draw_bands(view, canvas, y);
     y = rule_row(canvas);
+    ui_words_tally(tally, sizeof tally, view);
     if (ui_strip_on(&strip, view, canvas, ui->page_from_m) != 0) {
-        ui_rule(canvas, y, "");
+        ui_rule(canvas, y, tally, "");
         draw_no_strip(view, canvas, y + 1);
         return;
     }
     if (ui_strip_pages(&strip, view->plan) > 1)
         snprintf(words, sizeof words, "page %d of %d", ui_strip_page_number(&strip, view->plan),
                  ui_strip_pages(&strip, view->plan));
-    ui_rule(canvas, y, words);
+    ui_rule(canvas, y, tally, words);
     ui_strip_water(&strip, view, canvas);
     ui_strip_things(&strip, view, canvas);
 }

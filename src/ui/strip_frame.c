@@ -10,12 +10,16 @@ static void frame_rows(struct ui_strip *s, const struct lw_plan *plan)
 {
     const struct lw_plan_params *p = &plan->params;
     double up = fmax(p->up_m, 1), past = fmax(p->past_m, 0), standoff = fmax(p->standoff_m, 1);
-    double span = standoff + up, least, most, step;
+    double least, most, step, landing;
     int rows_of_standoff;
 
     s->hold_off_m = p->hold_deep ? standoff : -standoff;
-    least = fmin(-up, s->hold_off_m) - (p->hold_deep ? 0.1 : 0.3) * span;
-    most = fmax(past, s->hold_off_m) + (p->hold_deep ? 0.3 : 0.1) * span;
+    landing = s->hold_off_m + (p->hold_deep ? -1 : 1) * fmax(p->cast_m, 0); /* square to the edge */
+    least = fmin(fmin(-up, s->hold_off_m), landing);
+    most = fmax(fmax(past, s->hold_off_m), landing);
+    /* room to be out of place in, on the boat's side */
+    least -= p->hold_deep ? 0.5 : 0.4 * standoff;
+    most += p->hold_deep ? 0.4 * standoff : 0.5;
     step = (most - least) / (s->h > 1 ? s->h - 1 : 1);
     /* a whole number of rows between edge and hold line, so that neither is drawn beside itself */
     rows_of_standoff = (int)floor(standoff / step);
@@ -27,7 +31,7 @@ static void frame_rows(struct ui_strip *s, const struct lw_plan *plan)
 
 static double margin_m(const struct ui_strip *s)
 {
-    return 0.04 * s->w * s->m_per_row;
+    return 0.1 * s->w * s->m_per_row;
 }
 
 void ui_strip_frame(struct ui_strip *s, const struct lw_plan *plan, int x, int y, int w, int h,

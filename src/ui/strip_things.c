@@ -107,6 +107,18 @@ static void draw_places(const struct ui_strip *s, const struct lw_view *view,
     }
 }
 
+static bool is_figure(uint32_t ch)
+{
+    return ch >= '0' && ch <= '9';
+}
+
+/* Half a figure beside the bracket would be read as another figure. */
+static void wipe_figure(struct lw_canvas *canvas, int x, int y, int step)
+{
+    for (; x >= 0 && x < canvas->w && is_figure(canvas->cell[y * canvas->w + x].ch); x += step)
+        lw_canvas_put(canvas, x, y, LW_ROLE_DIM, ' ');
+}
+
 /* A bracket on the along axis about the place that is dwelt at. */
 static void draw_dwell(const struct ui_strip *s, const struct lw_view *view,
                        struct lw_canvas *canvas)
@@ -128,6 +140,8 @@ static void draw_dwell(const struct ui_strip *s, const struct lw_view *view,
     to = to >= s->x + s->w ? s->x + s->w - 1 : to;
     if (to - from < 2)
         return;
+    wipe_figure(canvas, from - 1, y, -1);
+    wipe_figure(canvas, to + 1, y, 1);
     lw_canvas_fill(canvas, from, y, to - from + 1, LW_ROLE_PLACE, ' ');
     lw_canvas_put(canvas, from, y, LW_ROLE_PLACE, '[');
     lw_canvas_put(canvas, to, y, LW_ROLE_PLACE, ']');

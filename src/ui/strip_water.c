@@ -147,7 +147,7 @@ static void draw_column(struct ground *g, int col, const struct column *c, doubl
                           in_beat ? 0x2550 : 0x2500);
         else if (in_beat && row >= up_row && row <= past_row &&
                  worked(g, along_out(c->edge, c->out, off_m)))
-            lw_canvas_put(g->canvas, col, row, LW_ROLE_BELT, 0x2592);
+            lw_canvas_put(g->canvas, col, row, LW_ROLE_BELT, 0x2591);
         else if (in_beat && (row == up_row || row == past_row))
             lw_canvas_put(g->canvas, col, row, LW_ROLE_BELT, 0xb7);
     }
@@ -158,22 +158,25 @@ static void draw_column(struct ground *g, int col, const struct column *c, doubl
 /* The left axis says how deep it is there, the right one (or the left, without a map) how far off.
  */
 static void draw_label(const struct ui_strip *s, const struct lw_view *view,
-                       struct lw_canvas *canvas, int row, double depth_m)
+                       struct lw_canvas *canvas, double off_m, double depth_m)
 {
     enum lw_units units = ui_units(view);
-    double off_m = ui_strip_off(s, row);
-    char depth[32], off[32], bare[24];
+    int row = ui_strip_row(s, off_m);
+    const char *side = off_m == 0 ? "edge" : off_m > 0 ? "off" : "up";
+    char text[48], bare[24];
 
+    if (isfinite(depth_m)) {
+        ui_words_length(text, sizeof text, depth_m, units);
+    } else {
+        ui_words_length_bare(bare, sizeof bare, fabs(off_m), units);
+        snprintf(text, sizeof text, "%s %s", off_m == 0 ? "" : bare, side);
+    }
+    lw_canvas_right(canvas, s->x - 1, row, LW_ROLE_DIM, text);
+    if (canvas->w - (s->x + s->w) <= 2)
+        return;
     ui_words_length(bare, sizeof bare, fabs(off_m), units);
-    if (row == ui_strip_row(s, 0))
-        snprintf(off, sizeof off, "edge");
-    else
-        snprintf(off, sizeof off, "%.16s %s", bare, off_m > 0 ? "off" : "up");
-    if (isfinite(depth_m))
-        ui_words_length(depth, sizeof depth, depth_m, units);
-    lw_canvas_right(canvas, s->x - 1, row, LW_ROLE_DIM, isfinite(depth_m) ? depth : off);
-    if (canvas->w - (s->x + s->w) > 2)
-        lw_canvas_print(canvas, s->x + s->w + 1, row, LW_ROLE_DIM, "%s", off);
+    lw_canvas_print(canvas, s->x + s->w + 1, row, LW_ROLE_DIM, "%s%s%s", off_m == 0 ? "" : bare,
+                    off_m == 0 ? "" : " ", side);
 }
 
 static void draw_off_axis(const struct ground *g, const double *mean_depth_m)
@@ -196,14 +199,14 @@ static void draw_off_axis(const struct ground *g, const double *mean_depth_m)
         if (r < 0 || r >= s->h || r >= 255 || taken[r] || (r > 0 && taken[r - 1]) || taken[r + 1])
             continue;
         taken[r] = true;
-        draw_label(s, g->view, g->canvas, row, depth_m);
+        draw_label(s, g->view, g->canvas, at[i], depth_m);
     }
     for (int r = 0; r < s->h && r < 255; r++) {
         if (taken[r] || (r > 0 && taken[r - 1]) || taken[r + 1] || (r > 1 && taken[r - 2]) ||
             taken[r + 2 < 255 ? r + 2 : 254])
             continue;
         taken[r] = true;
-        draw_label(s, g->view, g->canvas, s->y + r, mean_depth_m[r]);
+        draw_label(s, g->view, g->canvas, ui_strip_off(s, s->y + r), mean_depth_m[r]);
     }
 }
 

@@ -78,6 +78,18 @@ void ui_words_toward(char *to, size_t size, int clock, double bearing_deg)
         snprintf(to, size, "--");
 }
 
+void ui_words_steer(char *to, size_t size, const struct lw_view *view)
+{
+    const struct lw_guidance *g = view->guidance;
+
+    to[0] = '\0';
+    if (isfinite(g->steer_deg) && g->steer_clock > 0)
+        snprintf(to, size, "steer %d o'clock", g->steer_clock);
+    else if (isfinite(g->steer_deg))
+        snprintf(to, size, "steer %03d %s", (int)lround(lw_bearing_wrap(g->steer_deg)) % 360,
+                 ui_words_compass(g->steer_deg));
+}
+
 static double fix_age_s(const struct lw_view *view)
 {
     return (double)(view->mono_ms - view->guidance->estimate.seen_mono_ms) / 1000;
@@ -263,6 +275,15 @@ void ui_words_last_bite(char *to, size_t size, const struct lw_view *view)
     snprintf(to, size, "last %s %s ago", lw_mark_info(mark->m.kind)->name, ago);
     if (mark->m.who_name[0])
         lw_text_add(to, size, " (%s)", mark->m.who_name);
+}
+
+void ui_words_tally(char *to, size_t size, const struct lw_view *view)
+{
+    int casts = lw_trip_count_casts(view->trip);
+    int bites = lw_trip_count_marks(view->trip, LW_MARK_BITE);
+
+    snprintf(to, size, "%d cast%s made, %d bite%s, %d fish", casts, casts == 1 ? "" : "s", bites,
+             bites == 1 ? "" : "s", lw_trip_count_marks(view->trip, LW_MARK_FISH));
 }
 
 void ui_words_edge(char *to, size_t size, const struct lw_view *view)

@@ -22,6 +22,9 @@ const char *ui_words_compass(double bearing_deg);
 /* "2 o'clock", or "bearing 045" where the heading is unknown (clock 0). */
 void ui_words_toward(char *to, size_t size, int clock, double bearing_deg);
 
+/* "steer 2 o'clock", or "steer 160 S". */
+void ui_words_steer(char *to, size_t size, const struct lw_view *view);
+
 /* Why there is no guidance, as a sentence; "" when there is. */
 void ui_words_no_guidance(char *to, size_t size, const struct lw_view *view);
 /* The same in a word or two, for big letters. */
@@ -42,6 +45,8 @@ void ui_words_dwell(char *to, size_t size, const struct lw_view *view);
 void ui_words_light(char *to, size_t size, const struct lw_view *view);
 /* "last bite 7 min ago (Rae)"; "" when none. */
 void ui_words_last_bite(char *to, size_t size, const struct lw_view *view);
+/* "41 casts made, 3 bites, 1 fish". */
+void ui_words_tally(char *to, size_t size, const struct lw_view *view);
 /* What is worked: "9 ft edge, 1378 ft"; "no edge yet". */
 void ui_words_edge(char *to, size_t size, const struct lw_view *view);
 /* Names of the crew: 0 angler, 1 co-angler. */
