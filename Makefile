@@ -11,6 +11,7 @@ OPT     ?= -O2 -g
 EXTRA   ?=
 WERROR  ?=
 SHELL    = /bin/sh
+Q        = $(if $(V),,@)
 
 # The rooms, in the order of the data; ROOMS="base geo" builds and tests a part.
 ROOMS   ?= base geo event conf sky chart plan journal trip feed guide share ui cmd
@@ -40,18 +41,22 @@ E2E      = $(sort $(wildcard tests/e2e/*.sh))
 all: $(BUILD)/lipwalk
 
 $(BUILD)/lipwalk: $(MAIN_OBJ) $(LIB)
-	$(CC) $(CFLAGS_ALL) -o $@ $(MAIN_OBJ) $(LIB) $(LDFLAGS) $(PKG_LIBS)
+	@echo "  LD    $@"
+	$(Q)$(CC) $(CFLAGS_ALL) -o $@ $(MAIN_OBJ) $(LIB) $(LDFLAGS) $(PKG_LIBS)
 
 $(LIB): $(OBJ)
-	rm -f $@ && ar rcs $@ $^
+	@echo "  AR    $@"
+	$(Q)rm -f $@ && ar rcs $@ $^
 
 $(BUILD)/%.o: %.c Makefile
 	@mkdir -p $(@D)
-	$(CC) $(CPPFLAGS_ALL) $(PKG_CFLAGS) $(CFLAGS_ALL) -MMD -MP -c -o $@ $<
+	@echo "  CC    $<"
+	$(Q)$(CC) $(CPPFLAGS_ALL) $(PKG_CFLAGS) $(CFLAGS_ALL) -MMD -MP -c -o $@ $<
 
 $(BUILD)/tests/%: tests/%.c $(LIB) Makefile
 	@mkdir -p $(@D)
-	$(CC) $(CPPFLAGS_ALL) -Itests -Isrc $(PKG_CFLAGS) $(CFLAGS_ALL) -MMD -MP -MF $@.d -o $@ $< \
+	@echo "  CC    $<"
+	$(Q)$(CC) $(CPPFLAGS_ALL) -Itests -Isrc $(PKG_CFLAGS) $(CFLAGS_ALL) -MMD -MP -MF $@.d -o $@ $< \
 	    $(LIB) $(LDFLAGS) $(PKG_LIBS) $(if $(findstring /test_,$<),-lcriterion)
 
 # Unit tests only, of the rooms chosen.
@@ -134,6 +139,6 @@ help:
 	@echo "make format     clang-format over the sources"
 	@echo "make install    into DESTDIR and PREFIX ($(PREFIX)); uninstall takes it out again"
 	@echo "make clean      remove what was built"
-	@echo "WERROR=1 makes warnings errors; ROOMS=\"base geo\" builds and tests a part."
+	@echo "V=1 prints the commands; WERROR=1 makes warnings errors; ROOMS=\"base geo\" builds and tests a part."
 
 -include $(OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(TEST_BIN:=.d)
