@@ -3,12 +3,10 @@
 #include <math.h>
 #include <string.h>
 
-#define STEP_S       0.1 /* of the simulated water */
-#define OFF_GAIN     0.3 /* m/s for each metre from the hold line */
-#define OFF_MOST_MPS 0.4 /* ... but no more */
-#define ALONG_GAIN   0.3
-#define ARRIVED_M    1.5
-#define EDGE_NEAR_M  0.5 /* so near the edge the way square to it is noise */
+#define STEP_S    0.1 /* of the simulated water */
+#define HOLD_GAIN 0.3 /* m/s for each metre from the station */
+#define NEAR_M    3.0
+#define ARRIVED_M 1.5
 
 void helm_start(struct helm *helm, const struct lw_plan *plan, const struct lw_chart *chart,
                 const struct helm_rules *rules, const struct lw_sim_rules *sim, struct lw_ll at)
@@ -62,18 +60,6 @@ double helm_depth(const struct helm *helm)
                           lw_frame_to_en(&helm->chart->frame, lw_sim_true(&helm->sim)));
 }
 
-static double limit(double x, double most)
-{
-    return fmin(fmax(x, -most), most);
-}
-
-/* Along from the boat to the station; on a beat round the whole ring it may be nearer the other way
- * but the helm goes by the stations' order. */
-static double along_to_station(const struct helm *helm)
-{
-    return helm->plan->station[helm->station].along_m - helm->guidance.along_m;
-}
-
 static void next_station(struct helm *helm)
 {
     size_t last = helm->plan->stations - 1;
@@ -90,8 +76,7 @@ static void keep_schedule(struct helm *helm)
 {
     const struct lw_station *station = &helm->plan->station[helm->station];
 
-    if (!helm->holding && fabs(along_to_station(helm)) < ARRIVED_M &&
-        fabs(helm->guidance.dev_m) < helm->rules.tolerance_m) {
+    if (!helm->holding && helm->guidance.station_m < ARRIVED_M) {
         helm->holding = true;
         helm->held++;
         helm->leave_s = helm->sim.time_s + (double)station->casts * helm->rules.cast_s;
@@ -102,26 +87,18 @@ static void keep_schedule(struct helm *helm)
     }
 }
 
-/* Orders from the figures that the crew is shown: toward the hold line square to the edge, and
- * along it toward the station. */
+/* Orders from what the crew is told: along the hold line as the guidance steers, and to the station
+ * itself once it is near. */
 static void order(struct helm *helm)
 {
     const struct lw_guidance *guidance = &helm->guidance;
-    struct lw_offset_at at = lw_plan_offset(helm->plan, guidance->caster_en);
-    double side = helm->plan->params.hold_deep ? 1 : -1;
-    double along_mps = limit(ALONG_GAIN * along_to_station(helm), helm->rules.crawl_mps);
-    double off_mps = -side * limit(OFF_GAIN * guidance->dev_m, OFF_MOST_MPS);
-    double deep_deg = at.along_bearing_deg + (helm->plan->deep_left ? -90 : 90), along_deg;
 
-    if (fabs(at.off_m) > EDGE_NEAR_M)
-        deep_deg = lw_en_bearing(at.foot, guidance->caster_en) + (at.off_m < 0 ? 180 : 0);
-    along_deg = deep_deg + (helm->plan->deep_left ? 90 : -90);
-    {
-        struct lw_en to = lw_en_step((struct lw_en){0, 0}, deep_deg, off_mps);
-
-        to = lw_en_step(to, along_deg, along_mps);
-        helm->course_deg = lw_en_bearing((struct lw_en){0, 0}, to);
-        helm->speed_mps = hypot(to.e_m, to.n_m);
+    if (helm->holding || guidance->station_m < NEAR_M) {
+        helm->course_deg = guidance->station_deg;
+        helm->speed_mps = fmin(HOLD_GAIN * guidance->station_m, helm->rules.crawl_mps);
+    } else {
+        helm->course_deg = guidance->steer_deg;
+        helm->speed_mps = helm->rules.crawl_mps;
     }
 }
 
@@ -144,8 +121,9 @@ struct lw_fix helm_fix(struct helm *helm, int64_t utc_ms, int64_t mono_ms)
         return fix; /* adrift, or a dropped fix: the orders stand */
     helm->readings.heading_deg = (struct lw_reading){helm->sim.heading_seen_deg, mono_ms};
     helm->readings.heading_source = LW_HEADING_COMPASS;
+    helm->memory.station = helm->plan->stations > 0 ? helm->plan->station[helm->station].order : 0;
     lw_guide_step(&in, &helm->memory, &helm->guidance);
-    if (helm->guidance.ok && helm->plan->stations > 0) {
+    if (helm->guidance.ok && helm->guidance.station > 0) {
         keep_schedule(helm);
         order(helm);
     }
