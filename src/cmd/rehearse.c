@@ -184,8 +184,8 @@ static void print_text(const struct rehearsal *r, double minutes,
     lw_units_print(off, sizeof off, score->off_rmse_m, LW_LENGTH, units, 1);
     lw_units_print(raw, sizeof raw, score->raw_rmse_m, LW_LENGTH, units, 1);
     lw_text_number(lag, sizeof lag, score->lag_s, 3);
-    printf("seed %ld, %.0f min, wind %s from %.0f, %ld fixes a second\n", r->seed, minutes, wind,
-           r->sim.wind_from_deg, r->rate_hz);
+    printf("seed %ld, %.0f min, wind %s from %.0f degrees, fixes at %ld Hz\n", r->seed, minutes,
+           wind, r->sim.wind_from_deg, r->rate_hz);
     printf("within %s of the hold line: %.1f %% of the time in truth, %.1f %% as shown\n",
            tolerance, 100 * score->within_tol_true, 100 * score->within_tol_est);
     printf("off shown against true: %s rms (receiver's own fixes: %s)\n", off, raw);
