@@ -6,6 +6,8 @@
 
 #include "lipwalk/base/text.h"
 
+#define DAY_MS INT64_C(86400000)
+
 bool lw_fold_room(void *array, size_t n, size_t *cap, size_t size)
 {
     size_t more = *cap ? *cap * 2 : 16;
@@ -76,8 +78,9 @@ static void fold_track(struct lw_fold *fold, const struct lw_item *item)
             timing->ret[i].armed = true;
 }
 
-static void fold_mark(struct lw_fold *fold, const struct lw_event *event, bool undone)
+static void fold_mark(struct lw_fold *fold, const struct lw_item *item, bool undone)
 {
+    const struct lw_event *event = item->u.event;
     const struct lw_mark_info *info = lw_mark_info(event->u.mark.kind);
     struct lw_mark *mark;
 
@@ -85,7 +88,7 @@ static void fold_mark(struct lw_fold *fold, const struct lw_event *event, bool u
         return;
     mark = &fold->mark[fold->marks++];
     *mark = (struct lw_mark){.id = event->id,
-                             .at_utc_ms = event->at_utc_ms,
+                             .at_utc_ms = item->at_utc_ms,
                              .m = event->u.mark,
                              .undone = undone,
                              .place = -1};
@@ -107,12 +110,14 @@ static void fold_words(struct lw_fold *fold, const struct lw_ev_words *words)
         }
 }
 
-static void fold_cast(struct lw_fold *fold, const struct lw_event *event, bool undone)
+static void fold_cast(struct lw_fold *fold, const struct lw_item *item, bool undone)
 {
+    const struct lw_event *event = item->u.event;
+
     if (!lw_fold_room(&fold->cast, fold->casts, &fold->cast_cap, sizeof *fold->cast))
         return;
     fold->cast[fold->casts++] = (struct lw_cast_made){.id = event->id,
-                                                      .at_utc_ms = event->at_utc_ms,
+                                                      .at_utc_ms = item->at_utc_ms,
                                                       .station = event->u.cast.station,
                                                       .cast = event->u.cast.cast,
                                                       .undone = undone};
@@ -132,7 +137,8 @@ static void fold_return(struct lw_fold *fold, const struct lw_ev_return *act)
 
 /* The rules that a setting of that name changes from then on, so that a day with changed rules
  * replays as it was. */
-static void change_rule(struct lw_trip_rules *rules, const char *name, double value)
+static void change_rule(struct lw_trip_rules *rules, const char *name, double value,
+                        int64_t corrected_ms)
 {
     const struct {
         const char *name;
@@ -150,11 +156,17 @@ static void change_rule(struct lw_trip_rules *rules, const char *name, double va
     for (size_t i = 0; i < sizeof rule / sizeof *rule; i++)
         if (strcmp(rule[i].name, name) == 0 && isfinite(value))
             *rule[i].value = value;
+    /* The day's end came from a calendar, not from the running of the clock: a clock that was wrong
+     * by hours had it right, one that began in 1970 had it on another day. */
     if (strcmp(name, "day_end_utc_ms") == 0)
-        rules->day_end_utc_ms = isfinite(value) ? llround(value) : INT64_MAX;
+        rules->day_end_utc_ms = isfinite(value)
+                                    ? llround(value) +
+                                          llround((double)corrected_ms / DAY_MS) * DAY_MS
+                                    : INT64_MAX;
 }
 
-static void fold_setting(struct lw_fold *fold, const struct lw_ev_setting *setting)
+static void fold_setting(struct lw_fold *fold, const struct lw_ev_setting *setting,
+                         int64_t corrected_ms)
 {
     struct lw_set_value *set = NULL;
 
@@ -169,7 +181,7 @@ static void fold_setting(struct lw_fold *fold, const struct lw_ev_setting *setti
     }
     set->value = setting->value;
     lw_text_copy(set->text, sizeof set->text, setting->text);
-    change_rule(&fold->rules, setting->name, setting->value);
+    change_rule(&fold->rules, setting->name, setting->value, corrected_ms);
 }
 
 /* Casts made count for the plan now worked; the same file named again is the same plan (a restart
@@ -182,17 +194,9 @@ static void work_plan(struct lw_fold *fold, const char *path)
     fold->plan_cast = fold->casts;
 }
 
-static void step_clock(struct lw_fold *fold, int64_t step_ms)
+static void fold_event(struct lw_fold *fold, const struct lw_item *item, bool undone)
 {
-    lw_timing_shift(&fold->timing, step_ms);
-    if (fold->frozen)
-        fold->frozen_utc_ms += step_ms;
-    if (lw_ll_known(fold->boat))
-        fold->boat_utc_ms += step_ms;
-}
-
-static void fold_event(struct lw_fold *fold, const struct lw_event *event, bool undone)
-{
+    const struct lw_event *event = item->u.event;
     const struct lw_ev_call *call = &event->u.call;
 
     switch (event->kind) {
@@ -208,15 +212,15 @@ static void fold_event(struct lw_fold *fold, const struct lw_event *event, bool 
         fold->ended = true;
         break;
     case LW_EV_MARK:
-        fold_mark(fold, event, undone);
+        fold_mark(fold, item, undone);
         break;
     case LW_EV_WORDS:
         fold_words(fold, &event->u.words);
         break;
     case LW_EV_CAST:
-        fold_cast(fold, event, undone);
+        fold_cast(fold, item, undone);
         if (!undone)
-            see_boat(fold, event->u.cast.where.at, event->u.cast.where.age_s, event->at_utc_ms);
+            see_boat(fold, event->u.cast.where.at, event->u.cast.where.age_s, item->at_utc_ms);
         break;
     case LW_EV_DWELL_END:
         lw_timing_end_dwell(&fold->timing, &fold->rules, fold->timing.now_utc_ms);
@@ -225,10 +229,11 @@ static void fold_event(struct lw_fold *fold, const struct lw_event *event, bool 
         fold_return(fold, &event->u.ret);
         break;
     case LW_EV_CALL:
-        lw_timing_called(&fold->timing, lw_fold_place_by_id(fold, call->place), call);
+        lw_timing_called(&fold->timing, lw_fold_place_by_id(fold, call->place), call,
+                         item->corrected_ms);
         break;
     case LW_EV_SETTING:
-        fold_setting(fold, &event->u.setting);
+        fold_setting(fold, &event->u.setting, item->corrected_ms);
         break;
     case LW_EV_PLAN:
         work_plan(fold, event->u.plan.path);
@@ -241,12 +246,10 @@ static void fold_event(struct lw_fold *fold, const struct lw_event *event, bool 
     case LW_EV_FREEZE:
         fold->frozen = event->u.freeze.on;
         fold->frozen_where = event->u.freeze.where;
-        fold->frozen_utc_ms = event->at_utc_ms;
+        fold->frozen_utc_ms = item->at_utc_ms;
         break;
-    case LW_EV_CLOCK:
-        step_clock(fold, event->u.clock.step_ms);
-        break;
-    case LW_EV_UNDO:  /* done by the order: the target is folded as undone */
+    case LW_EV_CLOCK: /* done by the log: it set the times right */
+    case LW_EV_UNDO:  /* done by the log: the target is folded as undone */
     case LW_EV_TRACK: /* an item of its own */
     case LW_EV_KINDS:
         break;
@@ -261,12 +264,10 @@ void lw_fold_item(struct lw_fold *fold, const struct lw_item *item, const struct
         fold->rules = *item->u.rules;
         return;
     }
-    /* A step of the clock lets no time pass: its own time is of the new clock. What went by since
-     * the last event passes with the next one. A mark taken back lets none pass either. */
-    if (!(item->kind == LW_ITEM_EVENT && item->u.event->kind == LW_EV_CLOCK) && !taken_back)
+    if (!taken_back) /* a mark that never was lets no time pass either */
         lw_timing_pass(&fold->timing, &fold->rules, item->at_utc_ms);
     if (item->kind == LW_ITEM_TRACK)
         fold_track(fold, item);
     else
-        fold_event(fold, item->u.event, taken_back);
+        fold_event(fold, item, taken_back);
 }

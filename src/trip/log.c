@@ -22,10 +22,14 @@ static bool reserve(struct lw_log *log)
     return true;
 }
 
+static bool is_step(const struct lw_item *item)
+{
+    return item->kind == LW_ITEM_EVENT && item->u.event->kind == LW_EV_CLOCK;
+}
+
 static bool is_barrier(const struct lw_item *item)
 {
-    return item->kind == LW_ITEM_RULES ||
-           (item->kind == LW_ITEM_EVENT && item->u.event->kind == LW_EV_CLOCK);
+    return item->kind == LW_ITEM_RULES || is_step(item);
 }
 
 static size_t place_of(const struct lw_log *log, const struct lw_event *event)
@@ -47,7 +51,36 @@ static size_t place_of(const struct lw_log *log, const struct lw_event *event)
     return i;
 }
 
-bool lw_log_add(struct lw_log *log, const struct lw_event *event, size_t *at)
+static bool steps_itself(const struct lw_log *log, uint64_t origin)
+{
+    for (size_t i = 0; i < log->n; i++)
+        if (is_step(&log->item[i]) && log->item[i].id.origin == origin)
+            return true;
+    return false;
+}
+
+/* Sets the times right that were taken with the clock before the step, the last item. A mark from
+ * another terminal was made by that clock too; another process that follows a receiver tells its
+ * own steps. Returns the first item changed. */
+static size_t correct(struct lw_log *log, int64_t step_ms)
+{
+    size_t last = log->n - 1, first = 0;
+    uint64_t origin = log->item[last].id.origin;
+
+    while (log->item[first].id.origin != origin)
+        first++;
+    for (size_t i = first; i < last; i++) {
+        struct lw_item *item = &log->item[i];
+
+        if (item->id.origin != origin && steps_itself(log, item->id.origin))
+            continue;
+        item->at_utc_ms += step_ms;
+        item->corrected_ms += step_ms;
+    }
+    return first;
+}
+
+bool lw_log_add(struct lw_log *log, const struct lw_event *event, size_t *from)
 {
     struct lw_item item = {.id = event->id, .at_utc_ms = event->at_utc_ms};
 
@@ -67,10 +100,12 @@ bool lw_log_add(struct lw_log *log, const struct lw_event *event, size_t *at)
             lw_idset_add(&log->undone, event->u.undo.target);
     }
     lw_idset_add(&log->seen, event->id);
-    *at = place_of(log, event);
-    memmove(&log->item[*at + 1], &log->item[*at], (log->n - *at) * sizeof item);
-    log->item[*at] = item;
+    *from = place_of(log, event);
+    memmove(&log->item[*from + 1], &log->item[*from], (log->n - *from) * sizeof item);
+    log->item[*from] = item;
     log->n++;
+    if (event->kind == LW_EV_CLOCK)
+        *from = correct(log, event->u.clock.step_ms);
     return true;
 }
 

@@ -11,19 +11,17 @@
 /* The shortest of 15 to 17 digits that reads back as the same number; "-" for unknown. */
 static void put_number(FILE *to, const char *name, double value)
 {
-    char text[40];
+    char text[40] = "-";
     double back;
 
-    if (!isfinite(value)) {
-        fprintf(to, " %s -", name);
-        return;
-    }
-    for (int digits = 15; digits <= 17; digits++) {
+    if (name[0])
+        fprintf(to, " %s", name);
+    for (int digits = 15; digits <= 17 && isfinite(value); digits++) {
         lw_text_number(text, sizeof text, value, digits);
         if (lw_text_to_number(text, &back) && back == value)
             break;
     }
-    fprintf(to, " %s %s", name, text);
+    fprintf(to, " %s", text);
 }
 
 static void put_time(FILE *to, const char *name, int64_t utc_ms)
@@ -36,7 +34,7 @@ static void put_time(FILE *to, const char *name, int64_t utc_ms)
 
 static void put_string(FILE *to, const char *name, const char *text)
 {
-    fprintf(to, " %s \"", name);
+    fprintf(to, " %s%s\"", name, name[0] ? " " : "");
     for (const unsigned char *c = (const unsigned char *)text; *c; c++) {
         if (*c < 0x20 || *c == '"' || *c == '\\' || *c == 0x7F)
             fprintf(to, "\\x%02x", *c);

@@ -117,15 +117,6 @@ void lw_timing_seen(struct lw_timing *timing, bool away)
     timing->dwell.away_ms = 0;
 }
 
-void lw_timing_shift(struct lw_timing *timing, int64_t step_ms)
-{
-    timing->now_utc_ms += step_ms;
-    if (timing->dwell.open)
-        timing->dwell.began_utc_ms += step_ms;
-    for (int i = 0; i < timing->returns; i++)
-        timing->ret[i].target_utc_ms += step_ms;
-}
-
 void lw_timing_snooze(struct lw_timing *timing, int place, double snooze_s)
 {
     struct lw_open_return *ret = lw_timing_return(timing, place);
@@ -139,12 +130,19 @@ void lw_timing_snooze(struct lw_timing *timing, int place, double snooze_s)
     ret->armed = false; /* the boat may be near right now: only coming back calls */
 }
 
-void lw_timing_called(struct lw_timing *timing, int place, const struct lw_ev_call *call)
+static bool same_target(int64_t a_utc_ms, int64_t b_utc_ms)
+{
+    return llabs(a_utc_ms - b_utc_ms) < LW_SAME_TARGET_MS;
+}
+
+void lw_timing_called(struct lw_timing *timing, int place, const struct lw_ev_call *call,
+                      int64_t corrected_ms)
 {
     struct lw_open_return *ret = lw_timing_return(timing, place);
 
     if (!ret || call->step < LW_CALL_RIPE || call->step > LW_CALL_NEAR ||
-        llabs(call->target_utc_ms - ret->target_utc_ms) >= LW_SAME_TARGET_MS)
+        (!same_target(call->target_utc_ms, ret->target_utc_ms) &&
+         !same_target(call->target_utc_ms + corrected_ms, ret->target_utc_ms)))
         return;
     if (call->step == LW_CALL_NEAR) {
         ret->called[LW_CALL_NEAR] = true;

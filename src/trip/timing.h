@@ -46,14 +46,14 @@ void lw_timing_end_dwell(struct lw_timing *timing, const struct lw_trip_rules *r
                          int64_t at_utc_ms);
 /* The boat was seen: near the dwell's place or away from it. */
 void lw_timing_seen(struct lw_timing *timing, bool away);
-/* The clock was stepped: what is open moves with it, so that nothing ends or lasts by it. */
-void lw_timing_shift(struct lw_timing *timing, int64_t step_ms);
 
 struct lw_open_return *lw_timing_return(struct lw_timing *timing, int place); /* NULL: none open */
 void lw_timing_close_return(struct lw_timing *timing, int place);
 void lw_timing_snooze(struct lw_timing *timing, int place, double snooze_s);
-/* A call was made for the target given. One for an earlier target changes nothing. */
-void lw_timing_called(struct lw_timing *timing, int place, const struct lw_ev_call *call);
+/* A call was made for the target given; by a clock that was corrected_ms behind, if the target was
+ * its work too. One for an earlier target changes nothing. */
+void lw_timing_called(struct lw_timing *timing, int place, const struct lw_ev_call *call,
+                      int64_t corrected_ms);
 enum lw_return_state lw_timing_state(const struct lw_open_return *ret,
                                      const struct lw_trip_rules *rules, int64_t now_utc_ms);
 

@@ -55,11 +55,11 @@ static void fold_anew(struct lw_trip *trip)
 
 bool lw_trip_apply(struct lw_trip *trip, const struct lw_event *event)
 {
-    size_t at;
+    size_t from;
 
-    if (!lw_log_add(&trip->log, event, &at))
+    if (!lw_log_add(&trip->log, event, &from))
         return false;
-    if (at < *trip->folded ||
+    if (from < *trip->folded ||
         (event->kind == LW_EV_UNDO && lw_idset_has(&trip->log.seen, event->u.undo.target)))
         fold_anew(trip);
     return true;
@@ -107,10 +107,10 @@ const struct lw_place *lw_trip_places(const struct lw_trip *trip, size_t *n)
 }
 
 /* "fish, Rae, 14:25": what would be taken back. */
-static void say_what(const struct lw_trip *trip, const struct lw_event *event, char *to,
-                     size_t size)
+static void say_what(const struct lw_trip *trip, const struct lw_item *item, char *to, size_t size)
 {
     const struct lw_fold *fold = lw_trip_fold(trip);
+    const struct lw_event *event = item->u.event;
     bool mark = event->kind == LW_EV_MARK;
     int who = mark ? event->u.mark.who : event->u.cast.who;
     const char *name = mark ? event->u.mark.who_name : "";
@@ -119,7 +119,7 @@ static void say_what(const struct lw_trip *trip, const struct lw_event *event, c
     if (!name[0] && fold->begun && (who == 0 || who == 1))
         name = fold->head.crew[who];
     lw_text_clean(clean, sizeof clean, name);
-    lw_clock_local(time, sizeof time, event->at_utc_ms, "%H:%M");
+    lw_clock_local(time, sizeof time, item->at_utc_ms, "%H:%M");
     snprintf(to, size, "%s%s%s, %s", mark ? lw_mark_info(event->u.mark.kind)->name : "cast",
              clean[0] ? ", " : "", clean, time);
 }
@@ -141,7 +141,7 @@ bool lw_trip_last(const struct lw_trip *trip, int who, struct lw_event_id *id, c
             continue;
         *id = event->id;
         if (what)
-            say_what(trip, event, what, size);
+            say_what(trip, item, what, size);
         return true;
     }
     return false;

@@ -9,7 +9,17 @@
  * be where it was last seen. Its end makes a return for the place; a productive mark at a place with
  * an open return closes that return as done and starts the dwell anew.
  * A return's target is the end of the dwell + return-after, but no later than the day's end less
- * the dwell; it is ripe from target - ripe-before, due from target, late from target + late-after. */
+ * the dwell (the last useful target); where that leaves less than 15 minutes of rest after the end
+ * of the dwell, no return is made. It is ripe from target - ripe-before, due from target, late from
+ * target + late-after.
+ *
+ * LW_EV_CLOCK says that its process's clock was wrong from its start up to the step: all times since
+ * then are set right by the step (those of marks, casts, dwell and returns alike), so that nothing
+ * ends or lasts by a step. A mark taken back counts as never made; only the label of a place that it
+ * founded stays taken. A setting named "dwell", "away", "place-radius", "return-after",
+ * "ripe-before", "late-after", "near" or "day_end_utc_ms" (NaN: none) changes that rule from then
+ * on, so that a day replays with the rules it had. Pointers that the questions return hold until the
+ * next event or change of rules. */
 #ifndef LIPWALK_TRIP_TRIP_H
 #define LIPWALK_TRIP_TRIP_H
 
@@ -51,7 +61,7 @@ struct lw_return {
     bool called[4];             /* by enum lw_call_step, for this target */
 };
 struct lw_dwell {
-    bool open;
+    bool open; /* place is -1 when not */
     int place;
     int64_t began_utc_ms;
     double left_s;  /* at `now` */
@@ -74,9 +84,11 @@ void lw_trip_free(struct lw_trip *trip);
 void lw_trip_set_rules(struct lw_trip *trip, const struct lw_trip_rules *rules);
 const struct lw_trip_rules *lw_trip_rules(const struct lw_trip *trip);
 
-/* Folds one event in. An event seen before (same id) is ignored: returns false. */
+/* Folds one event in. An event seen before (same id) is ignored: returns false. One that crossed
+ * with others by less than a minute is put in by its time. */
 bool lw_trip_apply(struct lw_trip *trip, const struct lw_event *event);
 
+/* `now` before the newest event counts as that event's time. */
 void lw_trip_at(const struct lw_trip *trip, int64_t now_utc_ms, struct lw_trip_now *out);
 
 /* The calls that are to be made now: returns whose state was reached and not called for, and ripe
@@ -108,6 +120,7 @@ double lw_trip_setting(const struct lw_trip *trip, const char *name);
 const char *lw_trip_plan_path(const struct lw_trip *trip); /* "" none */
 const struct lw_ev_trip *lw_trip_head(const struct lw_trip *trip); /* NULL before LW_EV_TRIP */
 bool lw_trip_ended(const struct lw_trip *trip);
+/* where, at_utc_ms: may be NULL. */
 bool lw_trip_frozen(const struct lw_trip *trip, struct lw_where *where, int64_t *at_utc_ms);
 /* The driven edge's points so far (or the last finished one); NULL when none. */
 const struct lw_ll *lw_trip_driven(const struct lw_trip *trip, size_t *n, bool *recording);
