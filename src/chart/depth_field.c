@@ -124,7 +124,7 @@ static int ask_field(const struct lw_depth_column *column, size_t columns, const
         const struct word *w = word_of(column[i].name);
 
         lw_depth_stats(&stats, column[i].value, column[i].n);
-        if (!stats.known)
+        if (!stats.known || !usable(&column[i], &stats))
             continue;
         lw_text_add(list, sizeof list, "%s%s", *list ? ", " : "", column[i].name);
         if (w && w->rank >= RANK_ASKED && usable(&column[i], &stats) && !id)

@@ -57,7 +57,7 @@ static bool names_lakes(const struct lw_raw *raw, size_t field)
     if (!filled || 2 * filled < raw->features)
         return false;
     return word_rank(raw->field[field]) < WORDS - 1 ||
-           (numbers < filled && (filled < 3 || same_as_before > 0));
+           (numbers < filled && (filled == 1 || same_as_before > 0));
 }
 
 struct lw_lake_name lw_lake_name_find(const struct lw_raw *raw)

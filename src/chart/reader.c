@@ -163,20 +163,44 @@ static void name_crs(struct lw_reader *reader)
 static int no_crs(struct lw_reader *reader, struct lw_error *err)
 {
     OGREnvelope box = {0};
-    bool known = OGR_L_GetExtent(reader->layer[0], &box, TRUE) == OGRERR_NONE;
+    const char *prj = lw_scratch_is(reader->map, "shp") ? " (there is no .prj file)" : "";
 
-    if (known && box.MinX >= -180 && box.MaxX <= 180 && box.MinY >= -90 && box.MaxY <= 90 &&
-        box.MinX < box.MaxX)
+    if (OGR_L_GetExtent(reader->layer[0], &box, TRUE) != OGRERR_NONE ||
+        !(box.MinX < box.MaxX || box.MinY < box.MaxY))
+        return lw_fail(err, "%s holds no lines and no areas: contour lines or polygons are needed",
+                       reader->map);
+    if (box.MinX >= -180 && box.MaxX <= 180 && box.MinY >= -90 && box.MaxY <= 90)
         return lw_fail(err,
-                       "%s does not say its coordinate system (no .prj); its coordinates, %g to %g "
-                       "and %g to %g, look like longitude and latitude: give --crs EPSG:4326 to "
-                       "confirm",
-                       reader->map, box.MinX, box.MaxX, box.MinY, box.MaxY);
+                       "%s does not say its coordinate system%s; its coordinates, %g to %g and %g "
+                       "to %g, look like longitude and latitude: give --crs EPSG:4326 to confirm",
+                       reader->map, prj, box.MinX, box.MaxX, box.MinY, box.MaxY);
     return lw_fail(err,
-                   "%s does not say its coordinate system (no .prj; coordinates %.0f to %.0f and "
-                   "%.0f to %.0f): give --crs with the EPSG code that the publisher names, such as "
+                   "%s does not say its coordinate system%s; its coordinates are %.0f to %.0f and "
+                   "%.0f to %.0f: give --crs with the EPSG code that the publisher names, such as "
                    "--crs EPSG:26915",
-                   reader->map, box.MinX, box.MaxX, box.MinY, box.MaxY);
+                   reader->map, prj, box.MinX, box.MaxX, box.MinY, box.MaxY);
+}
+
+/* The user's word counts over the map's, but not silently. */
+static int wanted_crs(struct lw_reader *reader, const char *wanted, struct lw_error *err)
+{
+    OGRSpatialReferenceH said = OGR_L_GetSpatialRef(reader->layer[0]);
+    size_t digits = strncmp(wanted, "EPSG:", 5) == 0 ? strspn(wanted + 5, "0123456789") : 0;
+    char name[100];
+
+    reader->from = OSRNewSpatialReference(NULL);
+    /* Not GDAL's general import: that opens files and addresses on the network. */
+    if (digits < 4 || digits > 6 || wanted[5 + digits] ||
+        OSRImportFromEPSG(reader->from, atoi(wanted + 5)) != OGRERR_NONE)
+        return lw_fail(err, "--crs %s: give a known EPSG code, such as EPSG:4326 or EPSG:26915",
+                       wanted);
+    if (said && OSRGetName(said) && !OSRIsSame(said, reader->from) && !*reader->note) {
+        lw_text_clean(name, sizeof name, OSRGetName(said));
+        snprintf(reader->note, sizeof reader->note,
+                 "the map says its coordinate system is %s; it is read as %.20s by --crs", name,
+                 wanted);
+    }
+    return 0;
 }
 
 static int settle_crs(struct lw_reader *reader, const char *wanted, struct lw_error *err)
@@ -185,13 +209,8 @@ static int settle_crs(struct lw_reader *reader, const char *wanted, struct lw_er
     OSRImportFromEPSG(reader->wgs84, 4326);
     OSRSetAxisMappingStrategy(reader->wgs84, OAMS_TRADITIONAL_GIS_ORDER);
     if (wanted) {
-        reader->from = OSRNewSpatialReference(NULL);
-        /* Not the general import: it opens files and addresses on the network. */
-        if (strncmp(wanted, "EPSG:", 5) != 0 || strspn(wanted + 5, "0123456789") < 4 ||
-            wanted[5 + strspn(wanted + 5, "0123456789")] ||
-            OSRImportFromEPSG(reader->from, atoi(wanted + 5)) != OGRERR_NONE)
-            return lw_fail(err, "--crs %s: give a known EPSG code, such as EPSG:4326 or EPSG:26915",
-                           wanted);
+        if (wanted_crs(reader, wanted, err))
+            return -1;
     } else {
         OGRSpatialReferenceH said = OGR_L_GetSpatialRef(reader->layer[0]);
 
@@ -359,7 +378,9 @@ static int read_layer(struct lw_reader *reader, OGRLayerH layer, const int *colu
         if (status == 0 && with_geometry)
             status = lw_reader_parts(OGR_F_GetGeometryRef(from), reader->to_ll, reader->geographic,
                                      &feature, reader->map, err);
-        if (status == 0 && with_geometry && feature.parts == 0)
+        if (status == 0 && !with_geometry && !lw_reader_has_parts(OGR_F_GetGeometryRef(from)))
+            raw->skipped++;
+        else if (status == 0 && with_geometry && feature.parts == 0)
             raw->skipped++;
         else if (status == 0)
             status = lw_raw_take(raw, &feature, err);

@@ -153,3 +153,8 @@ int lw_reader_parts(OGRGeometryH geometry, OGRCoordinateTransformationH to_ll, b
         feature->z = (w.z_min + w.z_max) / 2;
     return 0;
 }
+
+bool lw_reader_has_parts(OGRGeometryH geometry)
+{
+    return geometry && !OGR_G_IsEmpty(geometry) && OGR_G_GetDimension(geometry) > 0;
+}

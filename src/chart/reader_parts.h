@@ -13,4 +13,7 @@
 int lw_reader_parts(OGRGeometryH geometry, OGRCoordinateTransformationH to_ll, bool geographic,
                     struct lw_raw_feature *feature, const char *map, struct lw_error *err);
 
+/* Whether it is a line or an area at all. */
+bool lw_reader_has_parts(OGRGeometryH geometry);
+
 #endif
