@@ -143,6 +143,21 @@ static void draw(const struct lw_view *view, const struct lw_ui *ui, struct lw_c
     ui_wrap(canvas, 0, canvas->h - 3, canvas->w, 2, LW_ROLE_DIM, hint(view, ui));
 }
 
+/* From 500 to 100: on a ring it runs on through the start, on an open edge it is turned about. */
+static void order_ends(const struct lw_beat *beat, double *from_m, double *to_m)
+{
+    double from = *from_m;
+
+    if (!(*to_m <= from))
+        return;
+    if (beat->closed) {
+        *to_m += beat->length_m;
+    } else {
+        *from_m = *to_m;
+        *to_m = from;
+    }
+}
+
 /* Enter: the depth is listed; a beat without ends is taken whole; ends are set one by one. */
 static void enter(const struct lw_view *view, struct lw_ui *ui, struct lw_act *act)
 {
@@ -169,6 +184,7 @@ static void enter(const struct lw_view *view, struct lw_ui *ui, struct lw_act *a
         ui->to_m = view->beat[ui->beat_chosen].length_m;
     if (isfinite(ui->to_m) && !isfinite(ui->from_m))
         ui->from_m = 0;
+    order_ends(&view->beat[ui->beat_chosen], &ui->from_m, &ui->to_m);
     act->action = LW_ACT_BEAT;
 }
 

@@ -204,17 +204,17 @@ static void back_pieces(const struct lw_view *view, struct ui_pieces *to)
     }
     for (int i = 0; i < view->day->returns && i < UI_PIECES - 1; i++) {
         const struct lw_return *ret = &view->day->ret[i];
-        bool due = ret->state == LW_RET_DUE || ret->state == LW_RET_LATE;
+        enum lw_role role = i == 0 ? LW_ROLE_STRONG : LW_ROLE_TEXT;
 
+        if (ret->state == LW_RET_DUE || ret->state == LW_RET_LATE)
+            role = LW_ROLE_WARN;
         ui_words_return(state, sizeof state, view, ret);
         ui_words_way_to(way, sizeof way, view, place[ret->place].at);
-        ui_pieces_add(to,
-                      due      ? LW_ROLE_WARN
-                      : i == 0 ? LW_ROLE_STRONG
-                               : LW_ROLE_TEXT,
-                      i, "%s %s%s%s", place[ret->place].label, state, way[0] ? ", " : "", way);
+        /* what can be done about the first comes before the second */
+        ui_pieces_add(to, role, i == 0 ? 0 : i + 1, "%s %s%s%s", place[ret->place].label, state,
+                      way[0] ? ", " : "", way);
         if (i == 0 && ret->state != LW_RET_RESTING)
-            ui_pieces_add(to, LW_ROLE_DIM, UI_PIECES, "1 done 2 snooze 3 drop");
+            ui_pieces_add(to, LW_ROLE_KEY, 1, "1 done 2 snooze 3 drop");
     }
 }
 

@@ -179,7 +179,7 @@ static void draw_label(const struct ui_strip *s, const struct lw_view *view,
                     off_m == 0 ? "" : " ", side);
 }
 
-static void draw_off_axis(const struct ground *g, const double *mean_depth_m)
+static void draw_off_axis(const struct ground *g, const double *mean_depth_m, double deep_m)
 {
     const struct ui_strip *s = g->strip;
     const struct lw_plan_params *p = &g->view->plan->params;
@@ -187,7 +187,14 @@ static void draw_off_axis(const struct ground *g, const double *mean_depth_m)
     bool taken[256] = {false};
 
     for (int row = s->y; row < s->y + s->h; row++) {
-        lw_canvas_put(g->canvas, s->x - 1, row, LW_ROLE_DIM, 0x2502);
+        int r = row - s->y;
+
+        /* the axis itself carries the tone, for themes whose tint is a colour and no background */
+        lw_canvas_put(g->canvas, s->x - 1, row,
+                      r < 256 && isfinite(mean_depth_m[r])
+                          ? tone(mean_depth_m[r], p->depth_m, deep_m)
+                          : LW_ROLE_DIM,
+                      0x2502);
         if (g->canvas->w - (s->x + s->w) > 2)
             lw_canvas_put(g->canvas, s->x + s->w, row, LW_ROLE_DIM, 0x2502);
     }
@@ -276,6 +283,6 @@ void ui_strip_water(const struct ui_strip *s, const struct lw_view *view, struct
         c = column_at(&g, along_m);
         draw_column(&g, col, &c, deep_m);
     }
-    draw_off_axis(&g, mean);
+    draw_off_axis(&g, mean, deep_m);
     draw_along_axis(s, view, canvas);
 }

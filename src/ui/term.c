@@ -215,8 +215,9 @@ static void style_of(struct lw_term *term, const struct lw_cell *cell, attr_t *a
     int bg = style->bg;
     bool reverse = style->reverse != cell->reverse;
 
-    /* a tint is a tone between others: where there are only eight loud colours it is left out */
-    if (bg < 0 && cell->tint != LW_ROLE_TEXT) {
+    /* a tint is a tone between others: where there are only eight loud colours it is left out, and
+     * what stands out by a background of its own keeps that */
+    if (cell->tint != LW_ROLE_TEXT && bg == term->theme.style[LW_ROLE_TEXT].bg) {
         int tint = term->theme.style[cell->tint].bg;
 
         if (COLORS >= 256 || tint < 8)

@@ -10,7 +10,7 @@
 #include "lipwalk/ui/screen.h"
 #include "lw_test.h"
 
-#define DAY_BEAT_M 420.0
+#define DAY_BEAT_M     420.0
 #define DAY_STANDOFF_M (35 * LW_FT_M)
 
 struct day {
@@ -76,8 +76,8 @@ static inline struct lw_chart *day_chart(void)
             double e = grid->e0_m + 2 * i, n = grid->n0_m + 2 * j;
             double off = 400 - hypot(e, n + 400); /* inside of the bend is deep */
 
-            grid->depth_m[j * grid->nx + i] =
-                (float)(off < 0 ? fmax(0.5, 2.74 + 0.08 * off) : 2.74 + 0.26 * off);
+            grid->depth_m[j * grid->nx + i] = (float)(off < 0 ? fmax(0.5, 2.74 + 0.08 * off)
+                                                              : 2.74 + 0.26 * off);
         }
     return chart;
 }
@@ -138,9 +138,7 @@ static inline void day_boat(struct day *day, double along_m, double off_m)
     g->sigma_m = 2.2;
     g->off_m = off_m;
     g->dev_m = off_m - DAY_STANDOFF_M;
-    g->side = fabs(g->dev_m) <= tolerance ? LW_SIDE_ON
-              : g->dev_m > 0              ? LW_SIDE_OUT
-                                          : LW_SIDE_IN;
+    g->side = fabs(g->dev_m) <= tolerance ? LW_SIDE_ON : g->dev_m > 0 ? LW_SIDE_OUT : LW_SIDE_IN;
     g->trend = LW_TREND_COMING_IN;
     g->along_m = along_m;
     g->beat_m = DAY_BEAT_M;

@@ -12,12 +12,13 @@
 struct lw_cell {
     uint32_t ch;  /* Unicode; 0: the right half of a wide one */
     uint8_t role; /* enum lw_role */
-    uint8_t tint; /* the role whose background shows where the role has none; LW_ROLE_TEXT: none */
+    uint8_t tint; /* the role whose background shows where the cell's own role has that of ordinary
+                     words; LW_ROLE_TEXT: none */
     bool reverse;
 };
 struct lw_canvas {
     int w, h;
-    bool ascii; /* only bytes 32..126 may be put; others become the nearest ASCII */
+    bool ascii;           /* only bytes 32..126 may be put; others become the nearest ASCII */
     struct lw_cell *cell; /* cell[y * w + x], owned */
 };
 int lw_canvas_size(struct lw_canvas *canvas, int w, int h); /* clears too; 0 or -1 no memory */
