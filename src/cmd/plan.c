@@ -10,6 +10,7 @@
 #include "lipwalk/cmd/args.h"
 #include "lipwalk/cmd/commands.h"
 #include "lipwalk/cmd/map_args.h"
+#include "lipwalk/cmd/plan_params.h"
 #include "lipwalk/plan/file.h"
 #include "lipwalk/plan/plan.h"
 #include "lipwalk/share/gpx.h"
@@ -59,24 +60,11 @@ static int check(struct wish *wish)
 
 static void fill(struct lw_plan_params *params, const struct wish *wish)
 {
-    const double *set = wish->conf.number;
-
-    lw_plan_params_clear(params);
+    lw_plan_params_from_conf(&wish->conf, params);
     params->depth_m = wish->depth_m;
     params->near = wish->near;
     params->length_m = wish->length_m;
     params->hold_deep = strcmp(wish->side, "deep") == 0;
-    params->standoff_m = set[LW_SET_STANDOFF];
-    params->cast_m = set[LW_SET_CAST];
-    params->fan_half_deg = set[LW_SET_FAN_HALF];
-    params->fan_casts = (int)lround(set[LW_SET_FAN_CASTS]);
-    params->spacing_m = set[LW_SET_SPACING];
-    params->swath_m = set[LW_SET_SWATH];
-    params->up_m = set[LW_SET_UP];
-    params->past_m = set[LW_SET_PAST];
-    params->min_depth_m = set[LW_SET_MIN_DEPTH];
-    params->move_s = set[LW_SET_MOVE_TIME];
-    params->cast_s = set[LW_SET_CAST_TIME];
 }
 
 static int write_all(const struct wish *wish, const struct lw_plan *plan, struct lw_error *err)

@@ -30,6 +30,33 @@ static void plan_job(struct water *w, enum water_job_kind kind, int64_t now)
                   w->job.kind != WATER_JOB_NONE ? "still busy with the last plan" : err.text);
 }
 
+/* The same beat of the same edge at another standoff: from the map where the edge is one of its
+ * contours, else (a driven edge, a plan without its map) from the line itself. */
+static void plan_anew(struct water *w, double standoff_m, int64_t now)
+{
+    struct water_job *job = &w->job;
+
+    job->params = w->plan->params;
+    job->params.units = water_units(w);
+    job->params.standoff_m = standoff_m;
+    job->params.from_m = w->plan->beat_from_m;
+    job->params.to_m = w->plan->beat_to_m;
+    job->chart = w->chart;
+    if (w->chart && !isnan(job->params.depth_m)) {
+        job->params.near = lw_frame_to_ll(&w->plan->frame, lw_plan_point(w->plan, 0, 0));
+        plan_job(w, WATER_JOB_PLAN, now);
+        return;
+    }
+    lw_line_free(&job->driven);
+    if (lw_line_copy(&job->driven, &w->plan->edge)) {
+        water_say(w, LW_ROLE_WARN, "no memory to plan anew");
+        return;
+    }
+    job->frame = w->plan->frame;
+    job->deep_left = w->plan->deep_left;
+    plan_job(w, WATER_JOB_DRIVEN, now);
+}
+
 void water_typed_standoff(struct water *w, const char *text, int64_t now)
 {
     const struct lw_setting_info *info = lw_conf_number_info(LW_SET_STANDOFF);
@@ -53,20 +80,7 @@ void water_typed_standoff(struct water *w, const char *text, int64_t now)
         water_say(w, LW_ROLE_WARN, "still busy with the last plan: try again in a moment");
         return;
     }
-    w->job.params = w->plan->params;
-    w->job.params.standoff_m = standoff_m;
-    w->job.chart = w->chart;
-    /* the same line again, by its own vertices: a driven or imported edge has no chart behind it */
-    lw_line_free(&w->job.driven);
-    if (lw_line_copy(&w->job.driven, &w->plan->edge)) {
-        water_say(w, LW_ROLE_WARN, "no memory to plan anew");
-        return;
-    }
-    w->job.frame = w->plan->frame;
-    w->job.deep_left = w->plan->deep_left;
-    w->job.params.from_m = w->plan->beat_from_m;
-    w->job.params.to_m = w->plan->beat_to_m;
-    plan_job(w, WATER_JOB_DRIVEN, now);
+    plan_anew(w, standoff_m, now);
 }
 
 /* The edge screen: a depth was typed, its edges are wanted. */

@@ -6,6 +6,7 @@
 #include <sys/eventfd.h>
 #include <unistd.h>
 
+#include "lipwalk/cmd/plan_params.h"
 #include "lipwalk/plan/file.h"
 
 int water_jobs_open(struct water_job *job, struct lw_error *err)
@@ -97,29 +98,16 @@ void water_job_finish(struct water *w)
     water_take_plan(w, job->plan, job->path);
     job->plan = NULL;
     w->ui.screen = LW_SCREEN_STRIP;
-    if (w->plan->warnings)
-        water_say(w, LW_ROLE_TEXT, "%s", w->plan->warning[0]);
-    else
-        water_say(w, LW_ROLE_TEXT, "planned: %zu stations, %zu casts", w->plan->stations,
-                  w->plan->casts);
+    water_say(w, LW_ROLE_TEXT, "planned: %zu stations, %zu casts, about %.0f min%s%s",
+              w->plan->stations, w->plan->casts, w->plan->minutes, w->plan->warnings ? "; " : "",
+              w->plan->warnings ? w->plan->warning[0] : "");
 }
 
 void water_plan_params(const struct water *w, struct lw_plan_params *params)
 {
-    const double *number = w->conf.number;
     double standoff_m = lw_trip_setting(w->trip, "standoff");
 
-    lw_plan_params_clear(params);
-    params->standoff_m = standoff_m > 0 ? standoff_m : number[LW_SET_STANDOFF];
-    params->hold_deep = true;
-    params->cast_m = number[LW_SET_CAST];
-    params->fan_half_deg = number[LW_SET_FAN_HALF];
-    params->fan_casts = (int)number[LW_SET_FAN_CASTS];
-    params->spacing_m = number[LW_SET_SPACING];
-    params->swath_m = number[LW_SET_SWATH];
-    params->up_m = number[LW_SET_UP];
-    params->past_m = number[LW_SET_PAST];
-    params->min_depth_m = number[LW_SET_MIN_DEPTH];
-    params->move_s = number[LW_SET_MOVE_TIME];
-    params->cast_s = number[LW_SET_CAST_TIME];
+    lw_plan_params_from_conf(&w->conf, params);
+    if (standoff_m > 0)
+        params->standoff_m = standoff_m;
 }

@@ -57,9 +57,11 @@ static int set_by_ends(struct lw_plan *plan, double edge_m, struct lw_error *err
     }
     if (plan->beat_to_m - plan->beat_from_m < SHORTEST_BEAT_M)
         return lw_fail(err,
-                       "the beat from %.1f to %.1f m is shorter than %.0f m on an edge of %.1f m; "
+                       "the beat from %s to %s is shorter than %s on an edge of %s; "
                        "give ends that lie on the edge",
-                       from_m, to_m, SHORTEST_BEAT_M, edge_m);
+                       lw_plan_words(&plan->params, from_m), lw_plan_words(&plan->params, to_m),
+                       lw_plan_words(&plan->params, SHORTEST_BEAT_M),
+                       lw_plan_words(&plan->params, edge_m));
     return 0;
 }
 
@@ -73,7 +75,8 @@ int lw_beat_set(struct lw_plan *plan, double centre_m, struct lw_error *err)
     if (isnan(length_m) || length_m > edge_m)
         length_m = edge_m;
     if (edge_m < SHORTEST_BEAT_M)
-        return lw_fail(err, "the edge is only %.1f m long; choose another", edge_m);
+        return lw_fail(err, "the edge is only %s long; choose another",
+                       lw_plan_words(&plan->params, edge_m));
     plan->beat_from_m = centre_m - length_m / 2;
     if (plan->edge.closed)
         plan->beat_from_m -= edge_m * floor(plan->beat_from_m / edge_m);

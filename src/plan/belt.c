@@ -190,8 +190,9 @@ int lw_belt_make(struct lw_plan *plan, struct lw_error *err)
     rc = 0;
     goto done;
 fail:
-    lw_fail(err, "the belt along the beat from %.0f to %.0f m could not be made; choose other ends",
-            plan->beat_from_m, plan->beat_to_m);
+    lw_fail(err, "the belt along the beat from %s to %s could not be made; choose other ends",
+            lw_plan_words(&plan->params, plan->beat_from_m),
+            lw_plan_words(&plan->params, plan->beat_to_m));
 done:
     for (unsigned i = 0; i < faces; i++)
         GEOSGeom_destroy_r(h, face[i]);

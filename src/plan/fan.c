@@ -78,9 +78,9 @@ static int place_stations(struct lw_plan *plan, struct lw_error *err)
         most += part_stations(&plan->hold.line[i], plan->params.spacing_m, &first_m, &step_m);
     if (most >= MOST_STATIONS)
         return lw_fail(err,
-                       "%.1f m between stations makes more than %d of them; give a wider "
+                       "%s between stations makes more than %d of them; give a wider "
                        "spacing or a shorter beat",
-                       plan->params.spacing_m, MOST_STATIONS);
+                       lw_plan_words(&plan->params, plan->params.spacing_m), MOST_STATIONS);
     plan->station = calloc(most + 1, sizeof *plan->station);
     plan->cast = calloc(most * (size_t)plan->params.fan_casts + 1, sizeof *plan->cast);
     if (!plan->station || !plan->cast)
@@ -196,12 +196,13 @@ static void say(struct lw_plan *plan, const struct tally *tally)
     if (tally->narrowed)
         lw_plan_warn(plan,
                      "at %d station%s the fan is narrower on a side, down to %.0f degrees, so that "
-                     "its casts of %.1f m cross the edge",
+                     "its casts of %s cross the edge",
                      tally->narrowed, plural(tally->narrowed), tally->narrowest_deg,
-                     params->cast_m);
+                     lw_plan_words(params, params->cast_m));
     if (tally->short_of_edge == (int)plan->casts)
-        lw_plan_warn(plan, "a cast of %.1f m does not cross an edge %.1f m off", params->cast_m,
-                     params->standoff_m);
+        lw_plan_warn(plan, "a cast of %s does not cross an edge %s off",
+                     lw_plan_words(params, params->cast_m),
+                     lw_plan_words(params, params->standoff_m));
     else if (tally->short_of_edge)
         lw_plan_warn(plan, "%d cast%s short of the edge, which bends away or ends there",
                      tally->short_of_edge, tally->short_of_edge == 1 ? " lands" : "s land");
@@ -236,9 +237,9 @@ int lw_fan_make(const struct lw_chart *chart, struct lw_plan *plan, struct lw_er
     plan->stations = kept;
     if (kept == 0)
         return lw_fail(err,
-                       "no cast of %.1f m from the hold line stays on water; give a shorter cast "
+                       "no cast of %s from the hold line stays on water; give a shorter cast "
                        "or another side",
-                       plan->params.cast_m);
+                       lw_plan_words(&plan->params, plan->params.cast_m));
     say(plan, &tally);
     plan->minutes = ((double)plan->stations * plan->params.move_s +
                      (double)plan->casts * plan->params.cast_s) /

@@ -219,20 +219,18 @@ static int by_first(const void *a, const void *b)
 static void reason(const struct walk *w, double from_m, double to_m, char *to, size_t size)
 {
     size_t land = 0, shallow = 0;
-    char feet[32], metres[32];
 
     for (size_t i = 0; i < w->cuts; i++)
         if (w->cut[i].along_m >= from_m - END_GAP_M && w->cut[i].along_m <= to_m + END_GAP_M)
             *(w->cut[i].land ? &land : &shallow) += 1;
-    lw_units_print(feet, sizeof feet, w->plan->params.min_depth_m, LW_DEPTH, LW_US, 1);
-    lw_units_print(metres, sizeof metres, w->plan->params.min_depth_m, LW_DEPTH, LW_METRIC, 1);
     if (land > shallow)
         snprintf(to, size, "it would be on land or off the map");
     else if (shallow > 0)
-        snprintf(to, size, "the water is shallower than %s (%s)", feet, metres);
+        snprintf(to, size, "the water is shallower than %s",
+                 lw_plan_words(&w->plan->params, w->plan->params.min_depth_m));
     else
-        snprintf(to, size, "the edge bends or comes back too close for a line %.1f m off it",
-                 w->plan->params.standoff_m);
+        snprintf(to, size, "the edge bends or comes back too close for a line %s off it",
+                 lw_plan_words(&w->plan->params, w->plan->params.standoff_m));
 }
 
 static void name_gaps(const struct walk *w)
@@ -257,12 +255,13 @@ static void name_gaps(const struct walk *w)
             continue;
         }
         reason(w, from_m, to_m, why, sizeof why);
-        lw_plan_warn(w->plan, "the hold line has a gap from %.0f to %.0f m along: %s", from_m,
-                     fmax(from_m, to_m), why);
+        lw_plan_warn(w->plan, "the hold line has a gap from %s to %s along: %s",
+                     lw_plan_words(&w->plan->params, from_m),
+                     lw_plan_words(&w->plan->params, fmax(from_m, to_m)), why);
     }
     if (gaps > GAPS_NAMED)
-        lw_plan_warn(w->plan, "the hold line has %d more gap%s, %.0f m along in all",
-                     gaps - GAPS_NAMED, gaps == GAPS_NAMED + 1 ? "" : "s", more_m);
+        lw_plan_warn(w->plan, "the hold line has %d more gap%s, %s along in all", gaps - GAPS_NAMED,
+                     gaps == GAPS_NAMED + 1 ? "" : "s", lw_plan_words(&w->plan->params, more_m));
 }
 
 static int keep_parts(struct walk *w)
@@ -298,9 +297,9 @@ int lw_hold_make(const struct lw_chart *chart, struct lw_plan *plan, struct lw_e
     if (w.parts == 0) {
         reason(&w, 0, w.beat_m, why, sizeof why);
         lw_fail(err,
-                "there is no hold line %.1f m (%.0f ft) off this edge on the %s side: %s; give "
+                "there is no hold line %s off this edge on the %s side: %s; give "
                 "another standoff, side or edge",
-                plan->params.standoff_m, plan->params.standoff_m / LW_FT_M,
+                lw_plan_words(&plan->params, plan->params.standoff_m),
                 plan->params.hold_deep ? "deep" : "shallow", why);
         goto done;
     }

@@ -54,6 +54,13 @@ void lw_plan_warn(struct lw_plan *plan, const char *format, ...)
     lw_text_clean(plan->warning[plan->warnings++], sizeof text, text);
 }
 
+const char *lw_plan_length(char to[24], enum lw_units units, double length_m)
+{
+    lw_units_print(to, 24, length_m, LW_LENGTH, units,
+                   units == LW_METRIC && length_m < 100 ? 1 : 0);
+    return to;
+}
+
 static int check(const struct lw_plan_params *p, struct lw_error *err)
 {
     const struct {
@@ -208,7 +215,8 @@ static double cross(struct lw_en a, struct lw_en b, struct lw_en c)
 }
 
 /* A line that crosses itself has no side: says where. */
-static int check_simple(const struct lw_line *line, struct lw_error *err)
+static int check_simple(const struct lw_line *line, const struct lw_plan_params *params,
+                        struct lw_error *err)
 {
     double along_m = 0;
 
@@ -223,11 +231,12 @@ static int check_simple(const struct lw_line *line, struct lw_error *err)
             if (cross(a, b, p) * cross(a, b, q) <= 0 && cross(p, q, a) * cross(p, q, b) <= 0 &&
                 fmax(a.e_m, b.e_m) >= fmin(p.e_m, q.e_m) &&
                 fmax(p.e_m, q.e_m) >= fmin(a.e_m, b.e_m))
-                return lw_fail(err,
-                               "the driven line crosses itself %.0f m from its start; drive it "
-                               "again without a loop",
-                               along_m + lw_en_distance(a, b) * cross(p, q, a) /
-                                             (cross(p, q, a) - cross(p, q, b)));
+                return lw_fail(
+                    err,
+                    "the driven line crosses itself %s from its start; drive it "
+                    "again without a loop",
+                    lw_plan_words(params, along_m + lw_en_distance(a, b) * cross(p, q, a) /
+                                                        (cross(p, q, a) - cross(p, q, b))));
         }
         along_m += lw_en_distance(a, b);
     }
@@ -251,11 +260,12 @@ int lw_plan_from_line(const struct lw_chart *chart, const struct lw_frame *frame
         goto fail;
     lw_line_clean(&plan->edge);
     if (plan->edge.n < 2 || lw_line_length(&plan->edge) < SHORTEST_DRIVEN_M) {
-        lw_fail(err, "the driven line is only %.1f m long; drive at least %.0f m of the edge",
-                plan->edge.n < 2 ? 0.0 : lw_line_length(&plan->edge), SHORTEST_DRIVEN_M);
+        lw_fail(err, "the driven line is only %s long; drive at least %s of the edge",
+                lw_plan_words(params, plan->edge.n < 2 ? 0.0 : lw_line_length(&plan->edge)),
+                lw_plan_words(params, SHORTEST_DRIVEN_M));
         goto fail;
     }
-    if (check_simple(&plan->edge, err))
+    if (check_simple(&plan->edge, params, err))
         goto fail;
     plan->deep_left = deep_left;
     if (chart) {

@@ -9,6 +9,10 @@
 void lw_plan_warn(struct lw_plan *plan, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
 
+/* A length in people's words ("35 ft"), for one printf: lw_plan_words(params, m). */
+const char *lw_plan_length(char to[24], enum lw_units units, double length_m);
+#define lw_plan_words(params, length_m) lw_plan_length((char[24]){""}, (params)->units, length_m)
+
 /* The share of the edge's length (0..1) along which the left side is the deeper one of the places
  * LW_SIDE_PROBE_M off it, and in *told the share where that can be told at all. Land counts as
  * shallow. */

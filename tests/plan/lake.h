@@ -103,6 +103,7 @@ static inline struct lw_plan_params lake_params(void)
     struct lw_plan_params p;
 
     lw_plan_params_clear(&p);
+    p.units = LW_METRIC;
     p.depth_m = 3;
     p.length_m = 400;
     p.standoff_m = 10.668;

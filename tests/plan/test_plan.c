@@ -163,7 +163,7 @@ Test(plan, thins_a_driven_line_and_refuses_a_loop)
     lw_line_free(&line);
 
     cr_assert_eq(lw_plan_from_line(NULL, &frame, &crossed, true, &params, &plan, &err), -1);
-    cr_assert(strstr(err.text, "crosses itself 50 m"), "%s", err.text);
+    cr_assert(strstr(err.text, "crosses itself 50.0 m"), "%s", err.text);
     crossed.n = 1;
     cr_assert_eq(lw_plan_from_line(NULL, &frame, &crossed, true, &params, &plan, &err), -1);
 }

@@ -11,6 +11,7 @@
 #include <stddef.h>
 
 #include "lipwalk/base/error.h"
+#include "lipwalk/base/units.h"
 #include "lipwalk/chart/chart.h"
 #include "lipwalk/geo/line.h"
 #include "lipwalk/geo/point.h"
@@ -26,6 +27,7 @@ struct lw_plan_params {
     double cast_m, fan_half_deg, spacing_m, swath_m, up_m, past_m, min_depth_m;
     double move_s, cast_s;
     int fan_casts;
+    enum lw_units units; /* of the lengths in warnings and sentences; not kept in the file */
 };
 void lw_plan_params_clear(struct lw_plan_params *params);
 
