@@ -24,9 +24,9 @@ static void draw_stations(const struct ui_strip *s, const struct lw_view *view,
 }
 
 /* The landings of the station now worked by their order; the next one stands out, those made are
- * dim. */
+ * dim. Drawn twice: a mark may stand on a landing, but not on the next one. */
 static void draw_landings(const struct ui_strip *s, const struct lw_view *view,
-                          struct lw_canvas *canvas)
+                          struct lw_canvas *canvas, bool only_next)
 {
     const struct lw_plan *plan = view->plan;
     const struct lw_guidance *g = view->guidance;
@@ -38,7 +38,7 @@ static void draw_landings(const struct ui_strip *s, const struct lw_view *view,
         int col, row, w;
         bool done;
 
-        if (cast->station != g->station)
+        if (cast->station != g->station || (only_next && cast->order != g->cast))
             continue;
         at = lw_plan_offset(plan, cast->to);
         col = ui_strip_col(s, at.along_m);
@@ -165,7 +165,8 @@ static void draw_boat(const struct ui_strip *s, const struct lw_view *view,
     col = ui_strip_col(s, g->along_m);
     row = ui_strip_row(s, g->off_m);
     ui_words_length(by, sizeof by, fabs(g->dev_m), ui_units(view));
-    snprintf(words, sizeof words, "%s %s", by, g->dev_m >= 0 ? "out" : "in");
+    snprintf(words, sizeof words, ui_words_is_zero(by) ? "on" : "%s %s", by,
+             g->dev_m >= 0 ? "out" : "in");
     if (!ui_strip_holds(s, col, row)) {
         /* where the picture ends the boat waits at its rim, and the words say so */
         col = col < s->x ? s->x : col >= s->x + s->w ? s->x + s->w - 1 : col;
@@ -188,8 +189,9 @@ void ui_strip_things(const struct ui_strip *s, const struct lw_view *view, struc
 {
     draw_dwell(s, view, canvas);
     draw_stations(s, view, canvas);
-    draw_landings(s, view, canvas);
+    draw_landings(s, view, canvas, false);
     draw_marks(s, view, canvas);
+    draw_landings(s, view, canvas, true);
     draw_places(s, view, canvas);
     draw_boat(s, view, canvas);
 }

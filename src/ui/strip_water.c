@@ -175,8 +175,8 @@ static void draw_label(const struct ui_strip *s, const struct lw_view *view,
     if (canvas->w - (s->x + s->w) <= 2)
         return;
     ui_words_length(bare, sizeof bare, fabs(off_m), units);
-    lw_canvas_print(canvas, s->x + s->w + 1, row, LW_ROLE_DIM, "%s%s%s", off_m == 0 ? "" : bare,
-                    off_m == 0 ? "" : " ", side);
+    lw_canvas_print(canvas, s->x + s->w + 1, row, LW_ROLE_DIM, "%s%s%s", side,
+                    off_m == 0 ? "" : " ", off_m == 0 ? "" : bare);
 }
 
 static void draw_off_axis(const struct ground *g, const double *mean_depth_m, double deep_m)

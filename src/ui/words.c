@@ -27,6 +27,11 @@ void ui_words_length_bare(char *to, size_t size, double m, enum lw_units units)
     snprintf(to, size, "%.*f", length_decimals(m, units), lw_units_from_si(m, LW_LENGTH, units));
 }
 
+bool ui_words_is_zero(const char *length)
+{
+    return length[strspn(length, "0.")] == ' ';
+}
+
 void ui_words_way(char *to, size_t size, double m, enum lw_units units)
 {
     if (units == LW_METRIC && m >= 999.5)
@@ -182,6 +187,8 @@ enum lw_role ui_words_side(char *to, size_t size, const struct lw_view *view)
     ui_words_length(by, sizeof by, fabs(g->dev_m), ui_units(view));
     if (g->side != LW_SIDE_ON)
         snprintf(to, size, "%s %s", by, g->side == LW_SIDE_OUT ? "OUT" : "IN");
+    else if (ui_words_is_zero(by))
+        snprintf(to, size, "ON");
     else
         snprintf(to, size, "ON, %s %s", by, g->dev_m >= 0 ? "out" : "in");
     if (trend[0])

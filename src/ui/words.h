@@ -11,6 +11,8 @@
 /* A length as it is steered by: whole feet, or metres with a decimal below 100. */
 void ui_words_length(char *to, size_t size, double m, enum lw_units units);
 void ui_words_length_bare(char *to, size_t size, double m, enum lw_units units);
+/* Whether a printed length came to nothing: "0 ft", "0.0 m". */
+bool ui_words_is_zero(const char *length);
 /* A way to go: feet up to 1000, then miles; metres up to 1000, then kilometres. */
 void ui_words_way(char *to, size_t size, double m, enum lw_units units);
 /* Minutes and seconds, "12:40"; from an hour on "5 h 12". */

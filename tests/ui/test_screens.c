@@ -157,6 +157,10 @@ Test(screens, side_is_said_in_a_word)
     expect(80, 24, "10 ft IN, coming in");
     day_boat(&day, 187, DAY_STANDOFF_M + 0.4);
     expect(80, 24, "ON, 1 ft out");
+    day_boat(&day, 187, DAY_STANDOFF_M - 0.1);
+    expect(80, 24, "ON, coming in");
+    expect(80, 24, "▲ on");
+    expect_not(80, 24, " 0 ft");
     day.guidance.trend = LW_TREND_UNKNOWN;
     expect_not(80, 24, "coming");
     day.guidance.steer_clock = 0;
