@@ -113,7 +113,7 @@ static void check_integrity(const char *path)
     sqlite3_close(db);
 }
 
-Test(durable, no_confirmed_event_is_lost_or_doubled_by_kill_9, .timeout = 300)
+Test(durable, no_confirmed_event_is_lost_or_doubled_by_kill_9)
 {
     static struct confirmed list[200000];
     char folder[512], path[600];
@@ -254,7 +254,7 @@ static int check_trace(const char *log)
     return confirmations;
 }
 
-Test(durable, the_sync_comes_before_the_confirmation, .timeout = 120)
+Test(durable, the_sync_comes_before_the_confirmation)
 {
     char folder[512], path[600], log[600], said[2048] = "";
     int go[2], from[2], status;
@@ -297,7 +297,7 @@ Test(durable, the_sync_comes_before_the_confirmation, .timeout = 120)
 }
 
 /* A journal that syncs is bound by the disk; this only says that it is not stuck. */
-Test(durable, marks_are_confirmed_quickly, .timeout = 120)
+Test(durable, marks_are_confirmed_quickly)
 {
     char folder[512], path[600];
     struct lw_journal *j;

@@ -231,7 +231,7 @@ Test(journal, knows_the_newest_trip)
     closed(j);
 }
 
-Test(journal, tracks_wait_and_a_mark_takes_them_along, .timeout = 30)
+Test(journal, tracks_wait_and_a_mark_takes_them_along)
 {
     char folder[512], path[600];
     struct lw_journal *j;

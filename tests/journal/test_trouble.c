@@ -7,22 +7,38 @@
 #include "journal_test.h"
 #include "lipwalk/base/clock.h"
 
-/* Runs `child` in a process of its own with its end of a pipe. */
-static pid_t start(int (*child)(const char *path, int to), const char *path, int *from)
-{
-    int ends[2];
+/* Another process. It is forked while this one has no journal open, for SQLite's connections must
+ * not be carried into a child, and waits for the word to go. */
+struct other {
     pid_t pid;
+    int go, from; /* our ends of its pipes */
+};
 
-    cr_assert_eq(pipe(ends), 0);
-    pid = fork();
-    cr_assert_geq(pid, 0);
-    if (pid == 0) {
-        close(ends[0]);
-        _exit(child(path, ends[1]));
+static struct other start(int (*child)(const char *path, int to), const char *path)
+{
+    struct other other;
+    int go[2], from[2];
+    char word;
+
+    cr_assert_eq(pipe(go), 0);
+    cr_assert_eq(pipe(from), 0);
+    other.pid = fork();
+    cr_assert_geq(other.pid, 0);
+    if (other.pid == 0) {
+        close(go[1]);
+        close(from[0]);
+        _exit(read(go[0], &word, 1) == 1 ? child(path, from[1]) : 1);
     }
-    close(ends[1]);
-    *from = ends[0];
-    return pid;
+    close(go[0]);
+    close(from[1]);
+    other.go = go[1];
+    other.from = from[0];
+    return other;
+}
+
+static void let_go(const struct other *other)
+{
+    cr_assert_eq(write(other->go, "g", 1), 1);
 }
 
 static int mark_for_a_while(const char *path, int to)
@@ -41,22 +57,23 @@ static int mark_for_a_while(const char *path, int to)
     return lw_journal_close(j, NULL) ? 1 : 0;
 }
 
-Test(trouble, two_processes_write_at_once, .timeout = 60)
+Test(trouble, two_processes_write_at_once)
 {
     char folder[512], path[600];
     struct lw_journal *j;
     int64_t after = 0, others = 0;
-    int status, from, n = 0;
-    pid_t pid;
+    int status, n = 0;
+    struct other other;
 
     path_in(path, folder);
+    other = start(mark_for_a_while, path);
     j = opened(path);
-    pid = start(mark_for_a_while, path, &from);
+    let_go(&other);
     for (int i = 0; i < 50; i++) {
         append(j, LW_EV_MARK, i);
         flushed(j);
     }
-    cr_assert_eq(waitpid(pid, &status, 0), pid);
+    cr_assert_eq(waitpid(other.pid, &status, 0), other.pid);
     cr_assert(WIFEXITED(status) && WEXITSTATUS(status) == 0);
     n = read_all(j, TRIP, false, &after, NULL);
     cr_assert_eq(n, 100);
@@ -77,31 +94,31 @@ static int mark_once(const char *path, int to)
     return write(to, &done_ms, sizeof done_ms) == sizeof done_ms ? 0 : 1;
 }
 
-Test(trouble, sees_another_process_within_a_second, .timeout = 60)
+Test(trouble, sees_another_process_within_a_second)
 {
     char folder[512], path[600];
     struct lw_journal *j;
     int64_t after = 0, done_ms, seen_ms = 0;
-    int from;
-    pid_t pid;
+    struct other other;
 
     path_in(path, folder);
+    other = start(mark_once, path);
     j = opened(path);
     append(j, LW_EV_TRIP, 1);
     flushed(j);
     lw_journal_changed(j);
     read_all(j, TRIP, false, &after, NULL);
     cr_assert(!lw_journal_changed(j), "nothing happened since");
-    pid = start(mark_once, path, &from);
+    let_go(&other);
     for (int i = 0; i < 200 && !seen_ms; i++) {
         usleep(50000);
         if (lw_journal_changed(j) && read_all(j, TRIP, true, &after, NULL) == 1)
             seen_ms = lw_clock_mono_ms();
     }
-    cr_assert_eq(read(from, &done_ms, sizeof done_ms), sizeof done_ms);
+    cr_assert_eq(read(other.from, &done_ms, sizeof done_ms), sizeof done_ms);
     cr_assert(seen_ms, "never seen");
     cr_assert_lt(seen_ms - done_ms, 1000);
-    waitpid(pid, NULL, 0);
+    waitpid(other.pid, NULL, 0);
     closed(j);
 }
 
@@ -117,28 +134,28 @@ static int hold_lease(const char *path, int to)
     return 0;
 }
 
-Test(trouble, the_lease_dies_with_its_process, .timeout = 30)
+Test(trouble, the_lease_dies_with_its_process)
 {
     char folder[512], path[600], answer = 0;
     struct lw_journal *j;
-    int from;
-    pid_t pid;
+    struct other other;
 
     path_in(path, folder);
-    pid = start(hold_lease, path, &from);
-    cr_assert_eq(read(from, &answer, 1), 1);
+    other = start(hold_lease, path);
+    let_go(&other);
+    cr_assert_eq(read(other.from, &answer, 1), 1);
     cr_assert_eq(answer, 'y');
     j = opened(path);
     cr_assert(!lw_journal_lease(j));
-    kill(pid, SIGKILL);
-    waitpid(pid, NULL, 0);
+    kill(other.pid, SIGKILL);
+    waitpid(other.pid, NULL, 0);
     cr_assert(lw_journal_lease(j));
     cr_assert(lw_journal_lease(j), "it stays ours");
     closed(j);
 }
 
 /* A limit on the size of files stands in for a full disk: write() fails all the same (EFBIG). */
-Test(trouble, keeps_events_while_the_disk_is_full, .timeout = 60)
+Test(trouble, keeps_events_while_the_disk_is_full)
 {
     char folder[512], path[600];
     struct lw_journal *j;
@@ -179,7 +196,7 @@ Test(trouble, keeps_events_while_the_disk_is_full, .timeout = 60)
     closed(j);
 }
 
-Test(trouble, says_so_when_its_file_is_moved_away, .timeout = 60)
+Test(trouble, says_so_when_its_file_is_moved_away)
 {
     char folder[512], path[600], aside[620];
     struct lw_journal *j;
@@ -202,7 +219,7 @@ Test(trouble, says_so_when_its_file_is_moved_away, .timeout = 60)
     closed(j);
 }
 
-Test(trouble, a_close_that_could_not_save_says_how_many, .timeout = 60)
+Test(trouble, a_close_that_could_not_save_says_how_many)
 {
     char folder[512], path[600];
     struct lw_journal *j;
@@ -217,7 +234,7 @@ Test(trouble, a_close_that_could_not_save_says_how_many, .timeout = 60)
     cr_assert(strstr(err.text, "2 events"), "%s", err.text);
 }
 
-Test(trouble, the_queue_is_bounded_and_keeps_room_for_marks, .timeout = 120)
+Test(trouble, the_queue_is_bounded_and_keeps_room_for_marks)
 {
     char folder[512], path[600];
     struct lw_journal *j;

