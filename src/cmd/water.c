@@ -221,8 +221,9 @@ static int open_signals(struct lw_error *err)
     sigaddset(&set, SIGINT);
     sigaddset(&set, SIGTERM);
     sigaddset(&set, SIGHUP);
-    pthread_sigmask(SIG_BLOCK, &set, NULL); /* before any thread starts: they inherit it */
     fd = signalfd(-1, &set, SFD_CLOEXEC | SFD_NONBLOCK);
+    sigaddset(&set, SIGWINCH); /* let through only while the loop waits */
+    pthread_sigmask(SIG_BLOCK, &set, NULL); /* before any thread starts: they inherit it */
     return fd < 0 ? lw_fail(err, "no signal descriptor: %s", strerror(errno)) : fd;
 }
 

@@ -4,6 +4,7 @@
 
 #include <math.h>
 #include <poll.h>
+#include <signal.h>
 #include <stdio.h>
 #include <string.h>
 #include <sys/signalfd.h>
@@ -203,6 +204,17 @@ static int sleep_ms(const struct water *w, int64_t mono_ms)
     return until > mono_ms ? (int)(until - mono_ms) : 0;
 }
 
+/* A resize wakes the wait: it is blocked everywhere else, so that no other thread swallows it. */
+static void wait_for(struct pollfd fds[5], int ms)
+{
+    struct timespec timeout = {ms / 1000, ms % 1000 * 1000000L};
+    sigset_t mask;
+
+    pthread_sigmask(SIG_SETMASK, NULL, &mask);
+    sigdelset(&mask, SIGWINCH);
+    ppoll(fds, 5, &timeout, &mask);
+}
+
 void water_loop(struct water *w)
 {
     int64_t caught_up_ms = 0, called_ms = 0, drawn_second = -1;
@@ -221,7 +233,7 @@ void water_loop(struct water *w)
         };
         struct lw_error err = {""};
 
-        poll(fds, 5, sleep_ms(w, mono_ms));
+        wait_for(fds, sleep_ms(w, mono_ms));
         mono_ms = lw_clock_mono_ms();
         if (fds[4].revents)
             break; /* asked to end: all that happened is queued and is written by the close */

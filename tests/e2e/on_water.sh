@@ -9,7 +9,7 @@ make_plan
 start_boat
 start_gpsd
 start_screen 120 40 --map "$map" --plan "$dir/plan.geojson" --angler Rae --co-angler Jo
-wait_for 20 '[0-9]+ ?(ft|FT) (off|OFF)' || { cat "$dir/lipwalk.err" "$dir/gpsd.log"; fail "no distance off the edge"; }
+wait_for 20 'where am I +[0-9]+ ft off' || { cat "$dir/lipwalk.err" "$dir/gpsd.log"; fail "no distance off the edge"; }
 screen | grep -q "3D" || fail "the fix is not said to be 3D"
 screen | grep -qi "next cast" || fail "no next cast"
 
@@ -40,12 +40,12 @@ say "gpsd is pulled: said in words, guidance blanked"
 stop "$gpsd_pid"
 wait_for 5 '(gpsd|position).*(lost|refused|gone|old|no )' || fail "the loss of gpsd is not said"
 sleep 1
-screen | grep -qE '[0-9]+ ?(ft|FT) (off|OFF)' && fail "a distance off is still shown without a fix"
+screen | grep -qE 'where am I +[0-9]+ ft off' && fail "a distance off is still shown without a fix"
 keys a # a snag without a fix is kept
 wait_for 3 'snag, Rae.*confirmed' || fail "a mark without a fix was not kept"
 say "gpsd is back: it goes on by itself"
 start_gpsd
-wait_for 20 '[0-9]+ ?(ft|FT) (off|OFF)' || { cat "$dir/gpsd.log"; fail "no guidance after gpsd came back"; }
+wait_for 20 'where am I +[0-9]+ ft off' || { cat "$dir/gpsd.log"; fail "no guidance after gpsd came back"; }
 
 say "emergency: frozen, large, until released"
 keys 0
@@ -59,7 +59,7 @@ say "kill -9, start again: the trip, its marks and the dwell are there"
 kill -9 "$(screen_pid)"
 sleep 0.5
 start_screen 80 24 --gpsd "127.0.0.1:$port"
-wait_for 20 '[0-9]+ ?(ft|FT) (off|OFF)' || { cat "$dir/lipwalk.err"; fail "the trip is not taken up"; }
+wait_for 20 'where am I +[0-9]+ ft off' || { cat "$dir/lipwalk.err"; fail "the trip is not taken up"; }
 wait_for 3 '(19:[0-9][0-9]|20:00|18:[0-9][0-9])' || fail "the dwell did not survive"
 keys Tab Tab
 wait_for 3 'snag' || fail "the marks did not survive"
