@@ -286,3 +286,31 @@ Test(dwell, a_restart_with_the_clock_wrong_again_changes_nothing)
     cr_assert_eq(now.ret[0].target_utc_ms, HMS(9, 31, 0)); /* 7:01 + 2:30 */
     lw_trip_free(day.trip);
 }
+
+/* Made while the boat was last seen away; without a fix it belongs to the dwell: so the boat is
+ * there. */
+Test(dwell, a_bite_without_position_ends_being_away)
+{
+    struct day day = day_begin(&day_rules);
+
+    day_mark(&day, HMS(7, 0, 0), LW_MARK_BITE, HERE);
+    day_track(&day, HMS(7, 1, 0), FAR_OFF);
+    day_mark(&day, HMS(7, 4, 0), LW_MARK_BITE, (struct lw_ll){NAN, NAN});
+    cr_assert(!day_now(&day, HMS(7, 4, 0)).dwell.away);
+    expect_ended(&day, HMS(8, 0, 0), HMS(7, 24, 0));
+    lw_trip_free(day.trip);
+}
+
+Test(dwell, a_shorter_time_away_ends_it_now_and_not_before)
+{
+    struct day day = day_begin(&day_rules);
+    struct lw_event event = lw_event_new(LW_EV_SETTING, HMS(7, 4, 0));
+
+    day_mark(&day, HMS(7, 0, 0), LW_MARK_BITE, HERE);
+    day_track(&day, HMS(7, 1, 0), FAR_OFF);
+    snprintf(event.u.setting.name, sizeof event.u.setting.name, "away");
+    event.u.setting.value = 60; /* away for 180 s by now */
+    day_do(&day, event);
+    expect_ended(&day, HMS(7, 5, 0), HMS(7, 4, 0));
+    lw_trip_free(day.trip);
+}

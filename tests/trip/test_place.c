@@ -200,6 +200,19 @@ Test(place, labels_stay_when_a_founding_mark_is_taken_back)
     lw_trip_free(day.trip);
 }
 
+Test(place, a_mark_joins_a_place_with_marks_before_one_that_is_gone)
+{
+    struct day day = day_begin(&day_rules);
+    struct lw_event_id gone = day_mark(&day, HMS(7, 0, 0), LW_MARK_BITE, north(0));
+
+    day_undo(&day, HMS(7, 0, 10), gone);
+    day_mark(&day, HMS(7, 1, 0), LW_MARK_BITE, north(25));
+    day_mark(&day, HMS(7, 2, 0), LW_MARK_BITE, north(8)); /* 8 m from the one, 17 from the other */
+    cr_assert_eq(mark_of(&day, 2)->place, 1);
+    cr_assert(place_of(&day, 0)->gone);
+    lw_trip_free(day.trip);
+}
+
 Test(place, undo_may_come_before_its_target)
 {
     struct day day = day_begin(&day_rules);

@@ -224,6 +224,20 @@ Test(return, calls_when_the_boat_passes_near_while_ripe)
     lw_trip_free(day.trip);
 }
 
+Test(return, a_snoozed_one_calls_near_only_after_leaving)
+{
+    struct lw_event_id place;
+    struct day day = rested(&place);
+    struct lw_ev_call calls[8];
+
+    day_track(&day, HMS(9, 0, 0), FAR_OFF);
+    day_track(&day, HMS(9, 30, 0), north(30)); /* it came back, and the crew puts it off */
+    day_return(&day, HMS(9, 31, 0), place, LW_RETURN_SNOOZE, 600);
+    cr_assert_eq(calls_at(&day, HMS(9, 42, 0), north(30), calls), 1); /* target 9:41 */
+    cr_assert_eq(calls[0].step, LW_CALL_DUE);
+    lw_trip_free(day.trip);
+}
+
 Test(return, resting_does_not_call_near)
 {
     struct lw_event_id place;
