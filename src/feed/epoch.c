@@ -44,15 +44,17 @@ static bool running(const struct lw_epoch *epoch)
     return epoch->run.at_utc_ms != 0;
 }
 
-/* Says something that a listener can use: a position with its mode, or that there is no fix. */
-static bool worth(const struct lw_fix *fix)
+bool lw_epoch_ready(const struct lw_epoch *epoch)
 {
-    return fix->mode == 1 || (fix->mode >= 2 && lw_ll_known(fix->at));
+    const struct lw_fix *run = &epoch->run;
+
+    return running(epoch) && !epoch->given &&
+           (run->mode == 1 || (run->mode >= 2 && lw_ll_known(run->at)));
 }
 
 static bool close_epoch(struct lw_epoch *epoch, struct lw_fix *done)
 {
-    bool give = running(epoch) && !epoch->given && worth(&epoch->run);
+    bool give = lw_epoch_ready(epoch);
 
     if (give)
         *done = epoch->run;
@@ -81,8 +83,7 @@ bool lw_epoch_part(struct lw_epoch *epoch, const struct lw_fix *part, struct lw_
 
 bool lw_epoch_quiet(struct lw_epoch *epoch, int64_t mono_ms, int64_t quiet_ms, struct lw_fix *done)
 {
-    if (!running(epoch) || epoch->given || !worth(&epoch->run) ||
-        mono_ms - epoch->run.seen_mono_ms < quiet_ms)
+    if (!lw_epoch_ready(epoch) || mono_ms - epoch->run.seen_mono_ms < quiet_ms)
         return false;
     *done = epoch->run;
     epoch->given = true;

@@ -120,7 +120,7 @@ int64_t lw_feed_deadline_ms(const struct lw_feed *feed)
 
     if (!feed->drained)
         return 0;
-    if (feed->epoch.run.at_utc_ms != 0 && !feed->epoch.given) {
+    if (lw_epoch_ready(&feed->epoch)) {
         int64_t quiet = feed->epoch.run.seen_mono_ms + quiet_ms(feed);
 
         at = quiet < at ? quiet : at;

@@ -408,6 +408,23 @@ Test(gpsd, several_reports_of_one_epoch, .timeout = 30)
     close(listener);
 }
 
+/* A part without a position is nothing to wait for: a deadline in the past would spin the loop. */
+Test(gpsd, half_an_epoch_does_not_spin, .timeout = 30)
+{
+    struct lw_feed *feed;
+    int listener, fd = serve(&feed, &listener);
+
+    tell(fd,
+         "{\"class\":\"TPV\",\"mode\":3,\"time\":\"2024-05-11T17:45:30.000Z\",\"speed\":1.5}\r\n");
+    step_all(feed, 1010);
+    cr_assert_eq(step_all(feed, 3000), 0);
+    cr_assert_gt(lw_feed_deadline_ms(feed), 3000);
+    cr_assert_eq(lw_feed_estimate(feed, 3000).state, LW_FIX_NONE);
+    lw_feed_close(feed);
+    close(fd);
+    close(listener);
+}
+
 /* A host that vanishes says nothing, not even good-bye: it is asked, then given up. */
 Test(gpsd, a_silent_host_is_given_up, .timeout = 30)
 {

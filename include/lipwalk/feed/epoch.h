@@ -20,6 +20,9 @@ void lw_epoch_clear(struct lw_epoch *epoch);
 /* Takes one part (unknown fields NaN, mode 0 unknown, at_utc_ms 0 unknown: then it belongs to the
  * running epoch). Returns true, with the finished previous epoch in *done, when it began a new one. */
 bool lw_epoch_part(struct lw_epoch *epoch, const struct lw_fix *part, struct lw_fix *done);
+/* The running epoch was not given yet and says what a listener can use: position with mode, or that
+ * there is no fix. Only then is a silence worth waiting for. */
+bool lw_epoch_ready(const struct lw_epoch *epoch);
 /* The running epoch, when it has position and mode and no part came for quiet_ms: so that the last
  * epoch is not held back until the next second. True once an epoch. */
 bool lw_epoch_quiet(struct lw_epoch *epoch, int64_t mono_ms, int64_t quiet_ms, struct lw_fix *done);
