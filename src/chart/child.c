@@ -21,7 +21,8 @@
 #include "lipwalk/base/clock.h"
 #include "lipwalk/base/text.h"
 
-#define FILE_MAX (2UL << 30)
+#define FILE_MAX  (2UL << 30)
+#define CANCEL_MS 100 /* how often the cancel flag is looked at */
 
 struct header {
     int status;
@@ -142,8 +143,16 @@ static _Noreturn void run(const struct lw_child *child, int out)
     _exit(0);
 }
 
-/* Reads until `n` bytes, the end, or the deadline; returns how many came, -1 for the deadline. */
-static ssize_t read_all(int fd, void *to, size_t n, int64_t deadline_ms)
+enum outcome { WHOLE, CUT, LATE, CANCELLED };
+
+static bool cancelled(const struct lw_child *child)
+{
+    return child->cancel && atomic_load(child->cancel);
+}
+
+/* Reads `n` bytes, unless the child ends, the deadline passes or the work is cancelled. */
+static enum outcome read_all(const struct lw_child *child, int fd, void *to, size_t n,
+                             int64_t deadline_ms)
 {
     size_t done = 0;
 
@@ -152,18 +161,20 @@ static ssize_t read_all(int fd, void *to, size_t n, int64_t deadline_ms)
         struct pollfd wait = {.fd = fd, .events = POLLIN};
         ssize_t got;
 
+        if (cancelled(child))
+            return CANCELLED;
         if (left <= 0)
-            return -1;
-        if (poll(&wait, 1, left > 1000 ? 1000 : (int)left) <= 0)
+            return LATE;
+        if (poll(&wait, 1, left > CANCEL_MS ? CANCEL_MS : (int)left) <= 0)
             continue;
         got = read(fd, (char *)to + done, n - done);
         if (got < 0 && errno == EINTR)
             continue;
         if (got <= 0)
-            break;
+            return CUT;
         done += (size_t)got;
     }
-    return (ssize_t)done;
+    return WHOLE;
 }
 
 static int say_death(const struct lw_child *child, int how, struct lw_error *err)
@@ -186,7 +197,7 @@ int lw_child_run(struct lw_child *child, struct lw_error *err)
 {
     int64_t deadline_ms = lw_clock_mono_ms() + child->timeout_s * (int64_t)1000;
     struct header header;
-    ssize_t got;
+    enum outcome outcome;
     int pipes[2], how = 0;
 
     if (pipe2(pipes, O_CLOEXEC))
@@ -200,22 +211,19 @@ int lw_child_run(struct lw_child *child, struct lw_error *err)
     if (child->pid == 0)
         run(child, pipes[1]);
     close(pipes[1]);
-    got = read_all(pipes[0], &header, sizeof header, deadline_ms);
-    if (got == (ssize_t)sizeof header && header.status == 0) {
-        got = read_all(pipes[0], child->reply, child->reply_size, deadline_ms);
-        if (got >= 0 && (size_t)got == child->reply_size)
-            got = sizeof header;
-        else if (got >= 0)
-            got = 0;
-    }
+    outcome = read_all(child, pipes[0], &header, sizeof header, deadline_ms);
+    if (outcome == WHOLE && header.status == 0)
+        outcome = read_all(child, pipes[0], child->reply, child->reply_size, deadline_ms);
     close(pipes[0]);
     kill(child->pid, SIGKILL); /* it has said all it will; one that hangs on must not hold us */
     while (waitpid(child->pid, &how, 0) < 0 && errno == EINTR)
         ;
-    if (got < 0)
+    if (outcome == CANCELLED)
+        return lw_fail(err, "%s was cancelled", child->what);
+    if (outcome == LATE)
         return lw_fail(err, "%s was stopped after %d s: the map is too large or damaged",
                        child->what, child->timeout_s);
-    if (got != (ssize_t)sizeof header)
+    if (outcome == CUT)
         return say_death(child, how, err);
     header.err.text[sizeof header.err.text - 1] = '\0';
     if (header.status) {

@@ -5,6 +5,7 @@
 #ifndef LIPWALK_SRC_CHART_CHILD_H
 #define LIPWALK_SRC_CHART_CHILD_H
 
+#include <stdatomic.h>
 #include <stddef.h>
 #include <sys/types.h>
 
@@ -18,7 +19,8 @@ struct lw_child {
     const char *what; /* for sentences: "reading lake.shp" */
     int timeout_s;
     long memory_mb;
-    pid_t pid; /* out: of the child that ran */
+    const atomic_bool *cancel; /* NULL, or set by another thread to end it */
+    pid_t pid;                 /* out: of the child that ran */
 };
 int lw_child_run(struct lw_child *child, struct lw_error *err);
 

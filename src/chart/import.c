@@ -177,7 +177,8 @@ int lw_chart_import(const struct lw_import_options *options, struct lw_import_re
                              .reply_size = sizeof *reply,
                              .what = what,
                              .timeout_s = options->timeout_s > 0 ? options->timeout_s : TIMEOUT_S,
-                             .memory_mb = options->memory_mb > 0 ? options->memory_mb : MEMORY_MB};
+                             .memory_mb = options->memory_mb > 0 ? options->memory_mb : MEMORY_MB,
+                             .cancel = options->cancel};
     uint64_t key = 0;
     int status = -1;
 

@@ -42,7 +42,7 @@ static bool belongs(const struct sidecars *s, const char *name)
 
     if (strncmp(name, s->base, base) == 0 && (name[base] == '\0' || name[base] == '-'))
         return true;
-    return strncmp(name, s->stem, stem) == 0 && name[stem] == '.';
+    return lw_scratch_is(s->base, "shp") && strncmp(name, s->stem, stem) == 0 && name[stem] == '.';
 }
 
 static int list_sidecars(const char *map, struct sidecars *s, struct lw_error *err)

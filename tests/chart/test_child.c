@@ -3,7 +3,9 @@
 
 #include <errno.h>
 #include <netinet/in.h>
+#include <pthread.h>
 #include <signal.h>
+#include <stdatomic.h>
 #include <sys/socket.h>
 #include <sys/wait.h>
 
@@ -141,6 +143,33 @@ static int calls_out(const void *task, void *reply, struct lw_error *err)
 
 static struct answer answer;
 static struct lw_error err;
+
+static void *cancel_soon(void *flag)
+{
+    usleep(300000);
+    atomic_store((atomic_bool *)flag, true);
+    return NULL;
+}
+
+Test(child, cancelled_from_another_thread)
+{
+    static atomic_bool flag;
+    struct lw_child child = {.work = hangs,
+                             .reply = &answer,
+                             .reply_size = sizeof answer,
+                             .what = "reading x.shp",
+                             .timeout_s = 60,
+                             .memory_mb = 200,
+                             .cancel = &flag};
+    int64_t before = lw_clock_mono_ms();
+    pthread_t thread;
+
+    cr_assert_eq(pthread_create(&thread, NULL, cancel_soon, &flag), 0);
+    cr_assert_eq(lw_child_run(&child, &err), -1);
+    cr_assert_str_eq(err.text, "reading x.shp was cancelled");
+    cr_assert_lt(lw_clock_mono_ms() - before, 3000);
+    pthread_join(thread, NULL);
+}
 
 Test(child, answers)
 {

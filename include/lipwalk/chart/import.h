@@ -6,6 +6,7 @@
 #ifndef LIPWALK_CHART_IMPORT_H
 #define LIPWALK_CHART_IMPORT_H
 
+#include <stdatomic.h>
 #include <stdbool.h>
 
 #include "lipwalk/base/error.h"
@@ -28,6 +29,7 @@ struct lw_import_options {
     double cell_m;            /* NaN: chosen (2 m, coarser on a large lake) */
     int timeout_s;            /* 0: 120 */
     long memory_mb;           /* 0: 2048 */
+    const atomic_bool *cancel; /* NULL, or a flag that another thread sets to end the import */
 };
 void lw_import_options_clear(struct lw_import_options *options);
 

@@ -1,0 +1,213 @@
+/* `lipwalk chart` as a script calls it: exit status, what is printed where, files. */
+#include <criterion/criterion.h> /* before redirect.h, whose own asserts are only words */
+#include <criterion/redirect.h>
+#include <jansson.h>
+#include <math.h>
+
+#include "lipwalk/cmd/commands.h"
+#include "lw_test.h"
+
+static char folder[200], map[300];
+
+#define WORDS     30
+#define SPARKLING "--at 46.0088,-89.6997 "
+
+/* Calls the command with the words of `line`; %1$s in it is the map, %2$s the scratch folder. */
+static int call(const char *format)
+{
+    static char line[2000];
+    char *words[WORDS], *save = NULL;
+    int n = 0;
+
+    snprintf(line, sizeof line, format, map, folder);
+    for (char *word = strtok_r(line, " ", &save); word && n + 1 < WORDS;
+         word = strtok_r(NULL, " ", &save))
+        words[n++] = word;
+    words[n] = NULL;
+    return lw_cmd_chart(n, words);
+}
+
+static char *text_of(FILE *from)
+{
+    char *text = calloc(1, 200000);
+
+    fflush(NULL);
+    cr_assert_not_null(text);
+    cr_assert_gt(fread(text, 1, 199999, from), 0);
+    return text;
+}
+
+/* What a command prints, for the outside checks. */
+static void output_of(const char *format, char *to, size_t size)
+{
+    char command[3000];
+    FILE *pipe;
+
+    snprintf(command, sizeof command, format, map, folder);
+    pipe = popen(command, "r");
+    cr_assert_not_null(pipe);
+    to[fread(to, 1, size - 1, pipe)] = '\0';
+    cr_assert_eq(pclose(pipe), 0, "%s", command);
+}
+
+static void write_points(void)
+{
+    char path[400];
+    FILE *file;
+
+    snprintf(path, sizeof path, "%s/points.csv", folder);
+    file = fopen(path, "w");
+    cr_assert_not_null(file);
+    /* A BOM, other columns, quotes, CR LF, a place on land. */
+    fprintf(file, "\xef\xbb\xbfname,lat_deg,\"lon_deg\"\r\n"
+                  "\"a, b\",46.0080,-89.7000\r\n"
+                  "c,46.0120,-89.6990\r\n"
+                  "land,46.0200,-89.6990\r\n");
+    fclose(file);
+}
+
+static void set_up(void)
+{
+    lw_test_scratch(folder, sizeof folder);
+    setenv("XDG_CACHE_HOME", folder, 1);
+    setenv("XDG_CONFIG_HOME", folder, 1);
+    cr_redirect_stdout();
+    cr_redirect_stderr();
+}
+
+TestSuite(chart_command, .init = set_up, .timeout = 60);
+
+Test(chart_command, refuses_a_wrong_call)
+{
+    cr_assert_eq(call("chart"), 2);
+    cr_assert_eq(call("chart a b"), 2);
+    cr_assert_eq(call("chart a --depth-sign sideways"), 2);
+    cr_assert_eq(call("chart a --out b"), 2);
+    cr_assert_eq(call("chart a --at 91,0"), 2);
+    cr_assert_eq(call("chart a --sample b --json"), 2);
+    cr_assert_eq(call("chart a --no-such-option"), 2);
+    cr_assert_eq(call("chart /nonexistent/map"), 1);
+}
+
+/* 13 contours and 18.288 m: read off the map with ogrinfo. */
+Test(chart_command, json_in_si_units)
+{
+    static const char *const members[] = {"source",  "lake",        "depth_field", "depth_unit",
+                                          "crs",     "unit_reason", "contours",    "deepest_m",
+                                          "area_m2", "cell_m",      "warnings"};
+    json_t *all, *contours;
+    char *text;
+
+    lw_test_data(map, sizeof map, "lakes/small-lakes-metres.geojson");
+    cr_assert_eq(call("chart %1$s " SPARKLING "--json"), 0);
+    text = text_of(cr_get_redirected_stdout());
+    all = json_loads(text, 0, NULL);
+    cr_assert_not_null(all, "%s", text);
+    for (size_t i = 0; i < sizeof members / sizeof *members; i++)
+        cr_assert_not_null(json_object_get(all, members[i]), "%s", members[i]);
+    contours = json_object_get(all, "contours");
+    cr_assert_eq(json_array_size(contours), 13);
+    cr_assert_float_eq(json_real_value(json_object_get(all, "deepest_m")), 18.288, 1e-9);
+    for (size_t i = 0; i < 13; i++) {
+        const json_t *one = json_array_get(contours, i);
+
+        cr_assert_float_eq(json_real_value(json_object_get(one, "depth_m")), 1.524 * (double)i,
+                           1e-6);
+        cr_assert_gt(json_real_value(json_object_get(one, "length_m")), 1000);
+    }
+    json_decref(all);
+    free(text);
+}
+
+Test(chart_command, summary_on_stdout_and_warnings_on_stderr)
+{
+    char *text;
+
+    lw_test_data(map, sizeof map, "lakes/wingra_bathy.shp");
+    cr_assert_eq(call("chart %1$s --crs EPSG:3070 --depth-field ID --depth-unit ft"), 0);
+    text = text_of(cr_get_redirected_stdout());
+    cr_assert_eq(strncmp(text, "4 contour depths, 2 to 12 ft, from ID in feet", 45), 0, "%s", text);
+    free(text);
+    text = text_of(cr_get_redirected_stderr());
+    cr_assert_not_null(strstr(text, "warning: the map has no shore"), "%s", text);
+    free(text);
+}
+
+Test(chart_command, what_cannot_be_done_is_status_1)
+{
+    char *text;
+
+    lw_test_data(map, sizeof map, "lakes/sparkling-lines-negative-feet.geojson");
+    cr_assert_eq(call("chart %1$s"), 1);
+    text = text_of(cr_get_redirected_stderr());
+    cr_assert_not_null(strstr(text, "--depth-unit ft to confirm"), "%s", text);
+    free(text);
+}
+
+/* The written surface as GDAL reads it, at the places that --sample gives depths for. */
+Test(chart_command, samples_and_the_surface_agree)
+{
+    char *text, *line, *save = NULL, theirs[200];
+
+    lw_test_data(map, sizeof map, "lakes/small-lakes-metres.geojson");
+    write_points();
+    cr_assert_eq(call("chart %1$s " SPARKLING "--surface %2$s/s.tif --sample %2$s/points.csv"), 0);
+    text = text_of(cr_get_redirected_stdout());
+    line = strtok_r(text, "\n", &save);
+    cr_assert_str_eq(line, "\xef\xbb\xbfname,lat_deg,\"lon_deg\",depth_m");
+    line = strtok_r(NULL, "\n", &save);
+    cr_assert_eq(strncmp(line, "\"a, b\",46.0080,-89.7000,", 24), 0, "%s", line);
+    output_of("gdallocationinfo -valonly -wgs84 '%2$s/s.tif' -89.7000 46.0080", theirs,
+              sizeof theirs);
+    /* GDAL gives the cell, we interpolate: within what the bottom falls in a cell. */
+    cr_assert_float_eq(strtod(line + 24, NULL), strtod(theirs, NULL), 0.5, "%s and %s", line,
+                       theirs);
+    line = strtok_r(NULL, "\n", &save);
+    output_of("gdallocationinfo -valonly -wgs84 '%2$s/s.tif' -89.6990 46.0120", theirs,
+              sizeof theirs);
+    cr_assert_float_eq(strtod(strrchr(line, ',') + 1, NULL), strtod(theirs, NULL), 0.5, "%s and %s",
+                       line, theirs);
+    line = strtok_r(NULL, "\n", &save);
+    cr_assert_str_eq(line, "land,46.0200,-89.6990,");
+    free(text);
+    output_of(
+        "gdalinfo -stats --config GDAL_PAM_ENABLED NO '%2$s/s.tif' | grep -c 'NoData Value=nan'",
+        theirs, sizeof theirs);
+    cr_assert_eq(atoi(theirs), 1);
+}
+
+Test(chart_command, contour_as_geojson_for_others)
+{
+    char theirs[300];
+    json_t *all;
+    char path[400];
+
+    lw_test_data(map, sizeof map, "lakes/small-lakes-metres.geojson");
+    cr_assert_eq(call("chart %1$s " SPARKLING "--contour 9ft --out %2$s/nine.geojson"), 0);
+    snprintf(path, sizeof path, "%s/nine.geojson", folder);
+    all = json_load_file(path, 0, NULL);
+    cr_assert_not_null(all);
+    json_decref(all);
+    output_of("ogrinfo -ro -so -al '%2$s/nine.geojson' | grep -c -E "
+              "'^Feature Count: 1$|^Geometry: Line String$|^depth_m: Real'",
+              theirs, sizeof theirs);
+    cr_assert_eq(atoi(theirs), 3);
+    cr_assert_eq(call("chart %1$s " SPARKLING "--contour 90ft --out %2$s/none.geojson"), 1);
+}
+
+Test(chart_command, points_file_without_its_columns)
+{
+    char path[400];
+    FILE *file;
+
+    lw_test_data(map, sizeof map, "lakes/small-lakes-metres.geojson");
+    snprintf(path, sizeof path, "%s/points.csv", folder);
+    file = fopen(path, "w");
+    fprintf(file, "x,y\n1,2\n");
+    fclose(file);
+    cr_assert_eq(call("chart %1$s " SPARKLING "--sample %2$s/points.csv"), 1);
+    file = fopen(path, "w");
+    fprintf(file, "lon_deg,lat_deg\n-89.7,north\n");
+    fclose(file);
+    cr_assert_eq(call("chart %1$s " SPARKLING "--sample %2$s/points.csv"), 1);
+}
