@@ -150,20 +150,21 @@ static int print(const struct lw_event *event, bool json, struct lw_error *err)
     return 0;
 }
 
-/* "bottom change" may come as two words. -1 when it is no kind. */
-static int kind_of(const struct lw_arg_texts *words)
+/* "bottom change" may come as two words. */
+static void join_words(char *to, size_t size, const struct lw_arg_texts *words)
 {
-    char name[64] = "";
-
+    to[0] = '\0';
     for (int i = 0; i < words->n; i++)
-        lw_text_add(name, sizeof name, "%s%s", i ? " " : "", words->text[i]);
-    return lw_mark_kind_of(name);
+        lw_text_add(to, size, "%s%s", i ? " " : "", words->text[i]);
 }
 
-static int refuse_kind(void)
+static int refuse_kind(const char *name)
 {
-    char fault[200] = "say what to mark:";
+    char fault[300] = "";
 
+    if (name[0])
+        lw_text_add(fault, sizeof fault, "there is no kind \"%.60s\"; ", name);
+    lw_text_add(fault, sizeof fault, "say what to mark:");
     for (int kind = 0; kind < LW_MARK_KINDS; kind++)
         lw_text_add(fault, sizeof fault, "%s %s", kind ? "," : "",
                     lw_mark_info((enum lw_mark_kind)kind)->name);
@@ -210,13 +211,15 @@ int lw_cmd_mark(int argc, char **argv)
                            .args = {sizeof own / sizeof *own},
                            .positional = &args.kind};
     int ended = lw_args_read(&call, argc, argv);
+    char name[64];
     int kind;
 
     if (ended >= 0)
         return ended;
-    kind = kind_of(&args.kind);
+    join_words(name, sizeof name, &args.kind);
+    kind = lw_mark_kind_of(name);
     if (kind < 0)
-        return refuse_kind();
+        return refuse_kind(name);
     if (strlen(args.note) >= LW_TEXT_MAX)
         return lw_cmd_usage(NAME, "the note is too long: 255 bytes at most");
     if (run(&args, kind, &err))
