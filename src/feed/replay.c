@@ -17,9 +17,7 @@
 #define GAP_MAX_MS    (3600 * 1000)
 #define GAP_PLAYED_MS (10 * 1000)
 /* How long a GGA's 3-D counts for the RMC and GLL that cannot tell. */
-#define MODE_HOLD_MS 3000
-/* How long the preferred sentence may be silent before another one's position is taken. */
-#define PLACE_HOLD_MS 3000
+#define MODE_HOLD_MS 10000
 
 struct replay {
     struct lw_source source;
@@ -32,7 +30,7 @@ struct replay {
     int64_t clock_utc_ms; /* the file's time that fell on clock_mono_ms; 0 none */
     int64_t clock_mono_ms;
     int64_t gga_3d_utc_ms; /* when a GGA last said 3-D */
-    int place_rank;        /* whose position is taken: see place_of */
+    int place_rank;        /* whose position the epoch at place_utc_ms has: see place_of */
     int64_t place_utc_ms;
     bool held; /* `said` was read but its time has not come */
     int64_t due_mono_ms;
@@ -154,15 +152,15 @@ static int mode_of(struct replay *r, const struct lw_nmea *sentence, int64_t utc
     return llabs(utc_ms - r->gga_3d_utc_ms) <= MODE_HOLD_MS ? 3 : 2;
 }
 
-/* The position of one kind of sentence only. A receiver that cuts its times to whole seconds gives
- * RMC and GGA of one time a whole second of travel apart (seen in a boat's recording); taking now
- * the one, now the other would make the boat jump. The order is that of gpsd's answers there. */
+/* The position of one kind of sentence in each epoch: of GLL, else GGA, else RMC, as gpsd comes out
+ * in a boat's recording whose receiver cuts its times to whole seconds: RMC and GGA of one time lie
+ * a second of travel apart there, and taking now the one, now the other would make the boat jump.
+ */
 static struct lw_ll place_of(struct replay *r, const struct lw_nmea *sentence, int64_t utc_ms)
 {
     int rank = sentence->kind == LW_NMEA_GLL ? 3 : sentence->kind == LW_NMEA_GGA ? 2 : 1;
 
-    if (!lw_ll_known(sentence->at) ||
-        (rank < r->place_rank && llabs(utc_ms - r->place_utc_ms) <= PLACE_HOLD_MS))
+    if (!lw_ll_known(sentence->at) || (rank < r->place_rank && utc_ms == r->place_utc_ms))
         return (struct lw_ll){NAN, NAN};
     r->place_rank = rank;
     r->place_utc_ms = utc_ms;
