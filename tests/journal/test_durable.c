@@ -126,6 +126,9 @@ Test(durable, no_confirmed_event_is_lost_or_doubled_by_kill_9)
 
     lw_test_scratch(folder, sizeof folder);
     snprintf(path, sizeof path, "%s/day.db", folder);
+    cr_assert_eq(lw_journal_open(path, &j, &err), 0, "%s",
+                 err.text); /* made before the first kill */
+    cr_assert_eq(lw_journal_close(j, &err), 0, "%s", err.text);
     srand(20261125);
     for (; n < CONFIRMED || kills < KILLS; kills++) {
         cr_assert_lt(kills, 2000, "only %zu confirmed", n);
