@@ -48,7 +48,7 @@ static int lay_grid(struct lw_chart *chart, double cell_m, struct lw_error *err)
         if (cell_m > CELL_M)
             cell_m = ceil(2 * cell_m) / 2;
         /* A pond needs its own cells: at least 40 across. */
-        cell_m = fmin(cell_m, fmax(0.25, fmin(wide, high) / 40));
+        cell_m = fmin(cell_m, fmax(0.25, floor(fmin(wide, high) / 40 * 4) / 4));
     }
     if (!(cell_m >= 0.1) || wide / cell_m * high / cell_m > CELLS_CAP)
         return lw_fail(err, "cells of %g m are too small for a lake of %.0f by %.0f m", cell_m,
@@ -99,15 +99,18 @@ static void deep_left(const struct lw_grid *grid, struct lw_contour *contour)
 /* Today's level: all depths move by it; what falls dry is land. */
 static void apply_stage(struct lw_chart *chart, double stage_m)
 {
-    size_t cells = (size_t)chart->grid.nx * (size_t)chart->grid.ny, kept = 0;
+    size_t cells = (size_t)chart->grid.nx * (size_t)chart->grid.ny, kept = 0, dry = 0;
 
     if (stage_m == 0 || isnan(stage_m))
         return;
     for (size_t k = 0; k < cells; k++) {
         chart->grid.depth_m[k] += (float)stage_m;
-        if (chart->grid.depth_m[k] < 0)
+        if (chart->grid.depth_m[k] < 0) {
             chart->grid.depth_m[k] = NAN;
+            dry++;
+        }
     }
+    chart->area_m2 -= (double)dry * chart->grid.cell_m * chart->grid.cell_m;
     for (size_t i = 0; i < chart->contours; i++) {
         chart->contour[i].depth_m += stage_m;
         if (chart->contour[i].depth_m >= 0)

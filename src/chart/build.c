@@ -130,33 +130,43 @@ static void report_features(const struct lw_waters *waters, const struct lw_raw 
                        open);
 }
 
-static int summarise(const struct lw_chart *chart, const struct lw_depth_rule *rule,
-                     struct lw_import_report *report, struct lw_error *err)
+/* "58.4", "1410" */
+static void print_hectares(char *to, size_t size, double area_m2)
 {
-    char from[32], to[32], area[32];
-    double interval_m, least = INFINITY;
+    double ha = area_m2 / 1e4;
+
+    snprintf(to, size, "%.*f", ha >= 100 ? 0 : ha >= 10 ? 1 : 2, ha);
+}
+
+static int summarise(const struct lw_chart *chart, const struct lw_depth_rule *rule, double stage_m,
+                     double shallowest_m, struct lw_import_report *report, struct lw_error *err)
+{
+    char from[32], to[32], area[32], stage[64] = "";
+    double interval_m;
     long depths = distinct_depths(chart, &interval_m);
 
     if (depths < 0)
         return lw_fail(err, "out of memory");
-    for (size_t i = 0; i < chart->contours; i++)
-        least = fmin(least, chart->contour[i].depth_m);
-    print_depth(from, sizeof from, least, rule);
+    print_depth(from, sizeof from, chart->contour[0].depth_m, rule);
     print_depth(to, sizeof to, chart->deepest_m, rule);
-    lw_text_number(area, sizeof area, chart->area_m2 / 1e4, 3);
+    print_hectares(area, sizeof area, chart->area_m2);
+    if (stage_m != 0)
+        snprintf(stage, sizeof stage, " with the water at %+.2f m", stage_m);
     lw_text_copy(report->summary, sizeof report->summary, "");
     lw_text_add(report->summary, sizeof report->summary,
-                "%s%s%ld contour depths, %s to %s %s, from %s in %s (%s), %s; %s; %s ha of water, "
-                "cells of %g m",
-                chart->lake, *chart->lake ? ": " : "", depths, from, to,
-                lw_depth_unit_name(rule->unit), chart->depth_field,
+                "%s%s%ld contour depth%s, %s to %s %s%s, from %s in %s (%s), %s; %s; %s ha of "
+                "water, cells of %g m",
+                chart->lake, *chart->lake ? ": " : "", depths, depths == 1 ? "" : "s", from, to,
+                lw_depth_unit_name(rule->unit), stage, chart->depth_field,
                 lw_depth_unit_plural(rule->unit), rule->reason, rule->sign, chart->crs, area,
                 chart->grid.cell_m);
-    if (least > 1e-3)
+    if (shallowest_m > 1e-3) {
+        print_depth(from, sizeof from, shallowest_m, rule);
         lw_report_warn(report,
-                       "the map has no shore (no contour at 0): water is what lies inside "
-                       "its outermost contour, at %s %s",
+                       "the map has no shore (no contour at 0): water is what lies inside its "
+                       "outermost contour, at %s %s",
                        from, lw_depth_unit_name(rule->unit));
+    }
     return 0;
 }
 
@@ -181,6 +191,7 @@ static int make_chart(const struct lw_import_options *options, const struct lw_r
     struct table *table = calloc(1, sizeof *table);
     struct lw_depth_rule rule;
     struct lw_waters waters = {0};
+    double shallowest_m = INFINITY; /* of the map itself, before the stage */
     int status = -1;
 
     if (!table)
@@ -196,11 +207,13 @@ static int make_chart(const struct lw_import_options *options, const struct lw_r
     chart->frame = waters.frame;
     chart->contour = waters.contour;
     chart->contours = waters.contours;
+    for (size_t i = 0; i < chart->contours; i++)
+        shallowest_m = fmin(shallowest_m, chart->contour[i].depth_m);
     waters.contour = NULL;
     waters.contours = 0;
     describe(chart, options, name, &table->column[rule.column], &rule, reader);
     if (lw_chart_assemble(chart, options->cell_m, options->stage_m, err) ||
-        summarise(chart, &rule, report, err))
+        summarise(chart, &rule, options->stage_m, shallowest_m, report, err))
         goto done;
     status = 0;
 done:
