@@ -17,6 +17,12 @@
 #include <sys/wait.h>
 #include <time.h>
 
+/* Not Criterion's own time limit: with it Criterion 2.4.1 leaks 48 bytes, and a leak fails. */
+static void limit_time(void)
+{
+    alarm(120);
+}
+
 static int listen_on(int *port, int backlog)
 {
     struct sockaddr_in at = {.sin_family = AF_INET, .sin_addr = {htonl(INADDR_LOOPBACK)}};
@@ -94,6 +100,7 @@ static void stop_gpsd(struct world *w)
 
 static void set_up(void)
 {
+    limit_time();
     memset(&world, 0, sizeof world);
     world.client_fd = world.receiver_fd = -1;
     signal(SIGPIPE, SIG_IGN);
@@ -214,7 +221,7 @@ static const char *words(struct world *w)
     return text;
 }
 
-Test(gpsd, a_day_with_a_real_gpsd, .init = set_up, .fini = clean_up, .timeout = 120)
+Test(gpsd, a_day_with_a_real_gpsd, .init = set_up, .fini = clean_up)
 {
     struct world *w = &world;
     const struct lw_readings *r;
@@ -274,7 +281,7 @@ Test(gpsd, a_day_with_a_real_gpsd, .init = set_up, .fini = clean_up, .timeout = 
     cr_assert_geq(ms, 0, "%s", words(w));
 }
 
-Test(gpsd, a_real_gpsd_without_a_receiver, .init = set_up, .fini = clean_up, .timeout = 60)
+Test(gpsd, a_real_gpsd_without_a_receiver, .init = set_up, .fini = clean_up)
 {
     struct world *w = &world;
 
@@ -287,7 +294,7 @@ Test(gpsd, a_real_gpsd_without_a_receiver, .init = set_up, .fini = clean_up, .ti
 }
 
 /* A host that does not answer: a listener whose queue is full drops what comes. */
-Test(gpsd, closing_while_opening_hangs, .timeout = 30)
+Test(gpsd, closing_while_opening_hangs, .init = limit_time)
 {
     struct sockaddr_in at = {.sin_family = AF_INET, .sin_addr = {htonl(INADDR_LOOPBACK)}};
     struct lw_error err = {""};
@@ -367,7 +374,7 @@ static const char tpv[] = "{\"class\":\"TPV\",\"device\":\"x\",\"mode\":3,\"time
                           "\"2024-05-11T17:45:30.000Z\",\"lat\":46.2,\"lon\":-93.6,"
                           "\"eph\":17.1}\r\n";
 
-Test(gpsd, nonsense_does_not_end_it_and_half_a_line_does, .timeout = 30)
+Test(gpsd, nonsense_does_not_end_it_and_half_a_line_does, .init = limit_time)
 {
     struct lw_feed *feed;
     int listener, fd = serve(&feed, &listener);
@@ -389,7 +396,7 @@ Test(gpsd, nonsense_does_not_end_it_and_half_a_line_does, .timeout = 30)
     close(listener);
 }
 
-Test(gpsd, several_reports_of_one_epoch, .timeout = 30)
+Test(gpsd, several_reports_of_one_epoch, .init = limit_time)
 {
     struct lw_feed *feed;
     int listener, fd = serve(&feed, &listener);
@@ -409,7 +416,7 @@ Test(gpsd, several_reports_of_one_epoch, .timeout = 30)
 }
 
 /* A part without a position is nothing to wait for: a deadline in the past would spin the loop. */
-Test(gpsd, half_an_epoch_does_not_spin, .timeout = 30)
+Test(gpsd, half_an_epoch_does_not_spin, .init = limit_time)
 {
     struct lw_feed *feed;
     int listener, fd = serve(&feed, &listener);
@@ -426,7 +433,7 @@ Test(gpsd, half_an_epoch_does_not_spin, .timeout = 30)
 }
 
 /* A host that vanishes says nothing, not even good-bye: it is asked, then given up. */
-Test(gpsd, a_silent_host_is_given_up, .timeout = 30)
+Test(gpsd, a_silent_host_is_given_up, .init = limit_time)
 {
     struct lw_feed *feed;
     struct pollfd p;
