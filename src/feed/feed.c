@@ -25,6 +25,7 @@ struct lw_feed {
     double interval_ms; /* learnt; NaN */
     bool fixed;         /* the last epoch had a fix, and it came over this connection */
     bool drained;
+    int64_t step_mono_ms; /* of the last step */
 };
 
 void lw_said_clear(struct lw_said *said)
@@ -118,8 +119,12 @@ int64_t lw_feed_deadline_ms(const struct lw_feed *feed)
 {
     int64_t at = feed->source->ops->deadline_ms(feed->source);
 
+    int64_t stale = feed->estimate.seen_mono_ms + stale_ms(feed) + 1;
+
     if (!feed->drained)
         return 0;
+    if (feed->fixed && stale > feed->step_mono_ms && stale < at)
+        at = stale; /* so that going stale is seen when it happens */
     if (lw_epoch_ready(&feed->epoch)) {
         int64_t quiet = feed->epoch.run.seen_mono_ms + quiet_ms(feed);
 
@@ -171,6 +176,7 @@ bool lw_feed_step(struct lw_feed *feed, int64_t mono_ms)
     struct lw_fix done;
 
     feed->drained = false;
+    feed->step_mono_ms = mono_ms;
     while (ops->next(feed->source, mono_ms, &said)) {
         take_sensors(feed, &said, mono_ms);
         if (said.has_part && lw_epoch_part(&feed->epoch, &said.part, &done)) {

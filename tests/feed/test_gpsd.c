@@ -410,6 +410,10 @@ Test(gpsd, several_reports_of_one_epoch, .init = limit_time)
     cr_assert_float_eq(lw_feed_fix(feed)->at.lat_deg, 46.2, 1e-9);
     cr_assert_float_eq(lw_feed_fix(feed)->sog_mps, 1.5, 1e-9);
     cr_assert(isnan(lw_feed_readings(feed)->heading_deg.value), "magtrack is no heading");
+    tell(fd, "{\"class\":\"ATT\",\"device\":\"x\",\"time\":\"2024-05-11T17:45:31.000Z\","
+             "\"heading\":123.4}\r\n");
+    step_all(feed, 1020);
+    cr_assert_float_eq(lw_feed_readings(feed)->heading_deg.value, 123.4, 1e-9);
     lw_feed_close(feed);
     close(fd);
     close(listener);

@@ -320,6 +320,8 @@ Test(replay, paced_stale_and_no_fix)
     cr_assert_eq(lw_feed_estimate(feed, 5001).state, LW_FIX_STALE);
     lw_feed_words(feed, 7500, words, sizeof words);
     cr_assert_not_null(strstr(words, "no position for 5 s"), "%s", words);
+    cr_assert_eq(lw_feed_deadline_ms(feed), 5001, "going stale is worth a look");
+    cr_assert_not(lw_feed_step(feed, 5001));
     cr_assert_eq(lw_feed_deadline_ms(feed), 11000);
     cr_assert(lw_feed_step(feed, 11000));
     cr_assert_eq(lw_feed_estimate(feed, 11000).state, LW_FIX_2D);
