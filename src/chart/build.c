@@ -118,6 +118,11 @@ static void report_features(const struct lw_waters *waters, const struct lw_raw 
         lw_report_warn(report, "%zu contours without a depth were left out", waters->without_depth);
     if (waters->above_water)
         lw_report_warn(report, "%zu contours above the water were left out", waters->above_water);
+    if (waters->outside)
+        lw_report_warn(report,
+                       "%zu lines that do not close and lie in no closed contour were left "
+                       "out: the water may reach farther than shown",
+                       waters->outside);
     if (raw->skipped)
         lw_report_warn(report, "%zu features that are no lines or areas were left out",
                        raw->skipped);

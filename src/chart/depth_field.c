@@ -320,8 +320,9 @@ static int settle_sign(const struct lw_depth_column *column, const char *map,
         return 0;
     }
     /* Bed elevations of a reservoir lie far from 0 and close together; depths reach to the shore.
-     */
-    if ((w && w->kind == KIND_ELEVATION) || (!named_depth && s.min > fmax(s.max - s.min, 20)))
+     * What is called a depth must lie far indeed: a map may hold only its deep part. */
+    if ((w && w->kind == KIND_ELEVATION) ||
+        s.min > fmax((named_depth ? 4 : 1) * (s.max - s.min), named_depth ? 50 : 20))
         return lw_fail(err,
                        "%s: %s (%g to %g %s) looks like elevations, not depths: give --water-level "
                        "with the level of the water surface on the same datum, or --depth-sign "

@@ -7,27 +7,10 @@
 #include <string.h>
 
 #include "join.h"
+#include "span.h"
 
 #define GAP_M 0.5  /* ends of one line in two pieces: digitising and rounding of coordinates */
 #define SAME  0.01 /* rings whose boxes and areas differ by less, relatively, are one line */
-#define SMALL 0.05 /* waters of less than this part of the largest are its bays or ponds */
-
-struct span {
-    double e_min, e_max, n_min, n_max;
-};
-
-static struct span span_of(const struct lw_line *line)
-{
-    struct span s = {INFINITY, -INFINITY, INFINITY, -INFINITY};
-
-    for (size_t k = 0; k < line->n; k++) {
-        s.e_min = fmin(s.e_min, line->p[k].e_m);
-        s.e_max = fmax(s.e_max, line->p[k].e_m);
-        s.n_min = fmin(s.n_min, line->p[k].n_m);
-        s.n_max = fmax(s.n_max, line->p[k].n_m);
-    }
-    return s;
-}
 
 static int take(struct lw_waters *waters, struct lw_line *line, double depth_m)
 {
@@ -117,7 +100,7 @@ done:
 }
 
 struct shape {
-    struct span span;
+    struct lw_span span;
     double area_m2, depth_m;
 };
 
@@ -154,7 +137,7 @@ static int drop_filled_holes(const struct lw_raw *raw, struct lw_waters *out)
     if (!shape)
         return -1;
     for (size_t i = 0; i < out->contours; i++)
-        shape[i] = (struct shape){span_of(&out->contour[i].line),
+        shape[i] = (struct shape){lw_span_of(&out->contour[i].line),
                                   fabs(lw_line_area(&out->contour[i].line)),
                                   out->contour[i].depth_m};
     for (size_t i = 0; i < out->contours; i++) {
@@ -227,163 +210,4 @@ void lw_waters_free(struct lw_waters *waters)
         lw_line_free(&waters->contour[i].line);
     free(waters->contour);
     memset(waters, 0, sizeof *waters);
-}
-
-/* More than half of the line's points (of up to 32) lie inside the ring. */
-static bool lies_in(const struct lw_line *line, const struct lw_line *ring)
-{
-    size_t step = line->n / 32 + 1, in = 0, of = 0;
-
-    for (size_t k = 0; k < line->n; k += step, of++)
-        in += lw_line_contains(ring, line->p[k]);
-    return 2 * in > of;
-}
-
-struct ring {
-    size_t contour;
-    double area_m2;
-    struct span span;
-};
-
-static int by_area_falling(const void *a, const void *b)
-{
-    double x = ((const struct ring *)a)->area_m2, y = ((const struct ring *)b)->area_m2;
-
-    return (x < y) - (x > y);
-}
-
-/* root[i]: the outermost ring about contour i, itself if it is one; SIZE_MAX for an open line in
- * none. Returns the number of outermost rings, largest first in `outer`, or SIZE_MAX. */
-static size_t find_roots(const struct lw_waters *waters, size_t *root, struct ring *outer)
-{
-    struct ring *ring = calloc(waters->contours + 1, sizeof *ring);
-    size_t rings = 0, outers = 0;
-
-    if (!ring)
-        return SIZE_MAX;
-    for (size_t i = 0; i < waters->contours; i++) {
-        const struct lw_line *line = &waters->contour[i].line;
-
-        if (line->closed)
-            ring[rings++] = (struct ring){i, fabs(lw_line_area(line)), span_of(line)};
-        root[i] = SIZE_MAX;
-    }
-    qsort(ring, rings, sizeof *ring, by_area_falling);
-    for (size_t i = 0; i < rings; i++) {
-        const struct lw_line *line = &waters->contour[ring[i].contour].line;
-
-        for (size_t k = 0; k < outers && root[ring[i].contour] == SIZE_MAX; k++) {
-            struct span a = ring[i].span, b = outer[k].span;
-
-            if (a.e_min < b.e_max && b.e_min < a.e_max && a.n_min < b.n_max && b.n_min < a.n_max &&
-                lies_in(line, &waters->contour[outer[k].contour].line))
-                root[ring[i].contour] = outer[k].contour;
-        }
-        if (root[ring[i].contour] == SIZE_MAX) {
-            root[ring[i].contour] = ring[i].contour;
-            outer[outers++] = ring[i];
-        }
-    }
-    for (size_t i = 0; i < waters->contours; i++)
-        for (size_t k = 0; k < outers && !waters->contour[i].line.closed && root[i] == SIZE_MAX;
-             k++)
-            if (lies_in(&waters->contour[i].line, &waters->contour[outer[k].contour].line))
-                root[i] = outer[k].contour;
-    free(ring);
-    return outers;
-}
-
-static size_t root_at(const struct lw_waters *waters, const struct ring *outer, size_t outers,
-                      struct lw_ll at)
-{
-    struct lw_en place = lw_frame_to_en(&waters->frame, at);
-    size_t best = outer[0].contour;
-    double nearest = INFINITY;
-
-    for (size_t k = 0; k < outers; k++) {
-        const struct lw_line *line = &waters->contour[outer[k].contour].line;
-        double dist = lw_line_contains(line, place) ? -1 : lw_line_nearest(line, place).dist_m;
-
-        if (dist < nearest) {
-            nearest = dist;
-            best = outer[k].contour;
-        }
-    }
-    return best;
-}
-
-/* Moves the frame's origin to the middle of what is left. */
-static void centre(struct lw_waters *waters)
-{
-    struct span all = {INFINITY, -INFINITY, INFINITY, -INFINITY};
-    struct lw_frame old = waters->frame;
-
-    for (size_t i = 0; i < waters->contours; i++) {
-        struct span s = span_of(&waters->contour[i].line);
-
-        all.e_min = fmin(all.e_min, s.e_min);
-        all.e_max = fmax(all.e_max, s.e_max);
-        all.n_min = fmin(all.n_min, s.n_min);
-        all.n_max = fmax(all.n_max, s.n_max);
-    }
-    waters->frame.origin = lw_frame_to_ll(
-        &old, (struct lw_en){(all.e_min + all.e_max) / 2, (all.n_min + all.n_max) / 2});
-    for (size_t i = 0; i < waters->contours; i++)
-        for (size_t k = 0; k < waters->contour[i].line.n; k++) {
-            struct lw_en *p = &waters->contour[i].line.p[k];
-
-            *p = lw_frame_to_en(&waters->frame, lw_frame_to_ll(&old, *p));
-        }
-}
-
-int lw_waters_choose(struct lw_waters *waters, const struct lw_import_options *options, bool named,
-                     struct lw_error *err)
-{
-    size_t *root = calloc(waters->contours + 1, sizeof *root);
-    struct ring *outer = calloc(waters->contours + 1, sizeof *outer);
-    size_t outers, kept = 0, wanted = SIZE_MAX, large = 0;
-    int status = -1;
-
-    if (!root || !outer)
-        goto no_memory;
-    outers = find_roots(waters, root, outer);
-    if (outers == SIZE_MAX)
-        goto no_memory;
-    if (outers == 0) {
-        lw_fail(err,
-                "%s: no contour closes, even joined end to end, so it is not known where the water "
-                "ends: a map with closed contours or a shoreline is needed",
-                options->map);
-        goto done;
-    }
-    for (size_t k = 0; k < outers; k++)
-        large += outer[k].area_m2 >= SMALL * outer[0].area_m2;
-    if (!named && lw_ll_known(options->at)) {
-        wanted = root_at(waters, outer, outers, options->at);
-    } else if (!named && large > 1) {
-        struct lw_ll a = lw_frame_to_ll(&waters->frame,
-                                        waters->contour[outer[0].contour].line.p[0]);
-
-        lw_fail(err,
-                "%s holds %zu separate waters and does not name them: choose one with --at LAT,LON "
-                "(the largest has its shore at %.5f,%.5f)",
-                options->map, large, a.lat_deg, a.lon_deg);
-        goto done;
-    }
-    for (size_t i = 0; i < waters->contours; i++) {
-        if (wanted == SIZE_MAX || root[i] == wanted)
-            waters->contour[kept++] = waters->contour[i];
-        else
-            lw_line_free(&waters->contour[i].line);
-    }
-    waters->contours = kept;
-    centre(waters);
-    status = 0;
-    goto done;
-no_memory:
-    lw_fail(err, "out of memory for the map's contours");
-done:
-    free(root);
-    free(outer);
-    return status;
 }

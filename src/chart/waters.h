@@ -13,6 +13,7 @@ struct lw_waters {
     struct lw_contour *contour; /* contour[contours], owned */
     size_t contours, cap;
     size_t without_depth, above_water; /* features left out */
+    size_t outside;                    /* lines left out that do not close and lie in no ring */
 };
 /* Lines are joined where they meet, holes that another polygon's edge repeats are dropped. The
  * frame lies about the middle of the features. */

@@ -160,6 +160,8 @@ Test(depth_field, elevations_ask_for_the_level)
     cr_assert_eq(choose("CONTOUR", bed, 4, &o, &rule, &err), -1);
     cr_assert_not_null(strstr(err.text, "--water-level"), "%s", err.text);
     cr_assert_eq(choose("Elevation", bed, 4, &o, &rule, &err), -1);
+    cr_assert_eq(choose("DEPTH", bed, 4, &o, &rule, &err), -1, "whatever the name");
+    cr_assert_not_null(strstr(err.text, "--water-level"), "%s", err.text);
     o.water_level_m = 1200 * 0.3048;
     cr_assert_eq(choose("Elevation", bed, 4, &o, &rule, &err), 0);
     cr_assert_float_eq(lw_depth_of(&rule, 1180), 6.096, 1e-9);

@@ -111,6 +111,84 @@ Test(pick, pieces_of_lines_without_a_shore, .init = setup)
     lw_chart_free(chart);
 }
 
+Test(pick, pieces_of_lines_by_place, .init = setup)
+{
+    struct lw_import_options o = options();
+    struct lw_import_report report;
+    struct lw_chart *chart;
+    struct lw_error err;
+    FILE *file = chart_test_map(map);
+
+    for (int k = 0; k < 3; k++) {
+        char text[60];
+
+        for (int lake = 0; lake < 2; lake++) {
+            snprintf(text, sizeof text, "\"DEPTH_M\":%d", (2 + 3 * lake) * k);
+            for (int turn = 0; turn < 360; turn += 90)
+                chart_test_arc(file, LAT, lake ? EAST : LON, 600 - 60 * k, turn, turn + 90, false,
+                               text);
+        }
+    }
+    chart_test_map_end(file);
+    o.at = (struct lw_ll){LAT, LON}; /* 480 m from the nearest line */
+    cr_assert_eq(chart_test_read(&o, &chart, &report, &err), 0, "%s", err.text);
+    cr_assert_eq(chart->contours, 3, "%zu", chart->contours);
+    cr_assert_float_eq(chart->deepest_m, 4, 1e-9);
+    lw_chart_free(chart);
+    o.at = (struct lw_ll){LAT, EAST};
+    cr_assert_eq(chart_test_read(&o, &chart, &report, &err), 0, "%s", err.text);
+    cr_assert_eq(chart->contours, 3, "%zu", chart->contours);
+    cr_assert_float_eq(chart->deepest_m, 10, 1e-9);
+    lw_chart_free(chart);
+}
+
+Test(pick, lines_that_bound_nothing_are_said, .init = setup)
+{
+    struct lw_import_options o = options();
+    struct lw_import_report report;
+    struct lw_chart *chart;
+    struct lw_error err;
+    FILE *file = chart_test_map(map);
+
+    chart_test_arc(file, LAT, LON, 400, 0, 200, false, "\"DEPTH_M\":0"); /* cut by the map's edge */
+    chart_test_arc(file, LAT, LON, 300, 0, 360, false, "\"DEPTH_M\":2");
+    chart_test_arc(file, LAT, LON, 200, 0, 300, false, "\"DEPTH_M\":4");
+    chart_test_map_end(file);
+    cr_assert_eq(chart_test_read(&o, &chart, &report, &err), 0, "%s", err.text);
+    cr_assert(chart_test_warned(&report, "1 lines that do not close and lie in no closed contour"));
+    cr_assert(chart_test_warned(&report, "1 lines do not close even joined"));
+    cr_assert(chart_test_warned(&report, "no shore"));
+    cr_assert_eq(chart->contours, 2);
+    cr_assert_gt(chart_test_depth(chart, LAT, LON), 3);
+    lw_chart_free(chart);
+}
+
+Test(pick, namesakes_far_apart, .init = setup)
+{
+    struct lw_import_options o = options();
+    struct lw_import_report report;
+    struct lw_chart *chart;
+    struct lw_error err;
+    FILE *file = chart_test_map(map);
+
+    for (int k = 0; k < 3; k++) {
+        char text[80];
+
+        snprintf(text, sizeof text, "\"LAKE_NAME\":\"Mud Lake\",\"DEPTH_M\":%d", k);
+        chart_test_ring(file, LAT, LON, 200 - 50 * k, text);
+        chart_test_ring(file, LAT + 0.1, LON, 180 - 50 * k, text);
+        chart_test_ring(file, LAT, LON + 0.007, 150 - 50 * k, text); /* a basin beside the first */
+    }
+    chart_test_map_end(file);
+    o.lake = "Mud Lake";
+    cr_assert_eq(chart_test_read(&o, &chart, &report, &err), -1);
+    cr_assert_not_null(strstr(err.text, "2 waters of that name"), "%s", err.text);
+    o.at = (struct lw_ll){LAT, LON};
+    cr_assert_eq(chart_test_read(&o, &chart, &report, &err), 0, "%s", err.text);
+    cr_assert_eq(chart->contours, 6, "both basins, not the namesake: %zu", chart->contours);
+    lw_chart_free(chart);
+}
+
 Test(pick, shoal_and_island_as_areas_on_deeper_ones, .init = setup)
 {
     struct lw_import_options o = options();
