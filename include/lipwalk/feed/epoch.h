@@ -18,7 +18,8 @@ struct lw_epoch {
 };
 void lw_epoch_clear(struct lw_epoch *epoch);
 /* Takes one part (unknown fields NaN, mode 0 unknown, at_utc_ms 0 unknown: then it belongs to the
- * running epoch). Returns true, with the finished previous epoch in *done, when it began a new one. */
+ * running epoch). Returns true, with the finished previous epoch in *done, when it began a new one.
+ */
 bool lw_epoch_part(struct lw_epoch *epoch, const struct lw_fix *part, struct lw_fix *done);
 /* The running epoch was not given yet and says what a listener can use: position with mode, or that
  * there is no fix. Only then is a silence worth waiting for. */

@@ -40,7 +40,8 @@ bool lw_feed_ended(const struct lw_feed *feed); /* a replay's file is at its end
  * When not 2d or 3d the position in it is the last known one, for its age; never for guidance. */
 struct lw_estimate lw_feed_estimate(const struct lw_feed *feed, int64_t mono_ms);
 const struct lw_readings *lw_feed_readings(const struct lw_feed *feed);
-const struct lw_fix *lw_feed_fix(const struct lw_feed *feed); /* the last merged epoch, unfiltered */
+const struct lw_fix *
+lw_feed_fix(const struct lw_feed *feed); /* the last merged epoch, unfiltered */
 /* Where it comes from and how it fares, in words: "gpsd at localhost:2947: connection refused, next
  * try in 2 s". */
 void lw_feed_words(const struct lw_feed *feed, int64_t mono_ms, char *to, size_t size);

@@ -12,23 +12,23 @@
 #include "lipwalk/geo/point.h"
 
 struct lw_filter_rules {
-    double accel_mps2;    /* one sigma of the boat's acceleration; 0.2 */
-    double noise_m;       /* first guess of one sigma of a fix, an axis; 1.0 */
-    double noise_min_m;   /* 0.15 */
+    double accel_mps2;      /* one sigma of the boat's acceleration; 0.2 */
+    double noise_m;         /* first guess of one sigma of a fix, an axis; 1.0 */
+    double noise_min_m;     /* 0.15 */
     double speed_noise_mps; /* of SOG/COG as velocity; 0.1 */
-    double bias_m;        /* slow receiver error that no filter sees, added to sigma; 0.8 */
+    double bias_m;          /* slow receiver error that no filter sees, added to sigma; 0.8 */
 };
 void lw_filter_rules_default(struct lw_filter_rules *rules);
 
 struct lw_filter {
     struct lw_filter_rules rules;
     bool on;
-    struct lw_frame frame;   /* about the first fix */
+    struct lw_frame frame; /* about the first fix */
     int64_t at_utc_ms;
-    double x[2], v[2];       /* east, north */
-    double pxx, pxv, pvv;    /* covariance, the same for both axes */
-    double noise_m;          /* learnt */
-    int outliers;            /* in a row */
+    double x[2], v[2];    /* east, north */
+    double pxx, pxv, pvv; /* covariance, the same for both axes */
+    double noise_m;       /* learnt */
+    int outliers;         /* in a row */
 };
 void lw_filter_clear(struct lw_filter *filter, const struct lw_filter_rules *rules);
 /* Takes one fix (mode 2 or 3 and a position, else it is ignored) and gives the estimate for its
@@ -39,7 +39,9 @@ bool lw_filter_step(struct lw_filter *filter, const struct lw_fix *fix, struct l
 
 /* One axis, one step, textbook form, for checks against published steady states: predict by dt_s
  * with discrete white acceleration, then update with position z (and velocity vz unless NaN). */
-struct lw_axis { double x, v, pxx, pxv, pvv; };
+struct lw_axis {
+    double x, v, pxx, pxv, pvv;
+};
 void lw_axis_predict(struct lw_axis *axis, double dt_s, double accel_mps2);
 void lw_axis_update(struct lw_axis *axis, double z, double z_sigma);
 void lw_axis_update_speed(struct lw_axis *axis, double vz, double vz_sigma);

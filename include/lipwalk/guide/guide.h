@@ -13,8 +13,8 @@
 #include "lipwalk/trip/trip.h"
 
 /* Memory between steps: the trend and the station. Zero it at the start and when the plan changes.
- * The crew's keys set `station`; it then stays until its casts are made (or, without a trip to count
- * them, until the boat has been there and left). */
+ * The crew's keys set `station`; it then stays until its casts are made (or, without a trip to
+ * count them, until the boat has been there and left). */
 #define LW_TREND_POINTS 64
 struct lw_guide_memory {
     struct {
@@ -22,7 +22,7 @@ struct lw_guide_memory {
         double off_m;
     } point[LW_TREND_POINTS]; /* a ring */
     int n, next;
-    int station; /* the station being worked, order from 1; 0 none */
+    int station;                 /* the station being worked, order from 1; 0 none */
     int station_seen, left_seen; /* at the last step: the station, and its casts left to make */
     bool reached;                /* the boat has been at it */
 };
@@ -47,9 +47,9 @@ enum lw_alarm {
     LW_ALARM_NO_SOURCE = 1 << 0, /* lost */
     LW_ALARM_NO_FIX = 1 << 1,
     LW_ALARM_STALE = 1 << 2,
-    LW_ALARM_SHALLOW = 1 << 3,   /* under the plan's min-depth, by sounder, else by map */
-    LW_ALARM_PAST_END = 1 << 4,  /* beyond the beat */
-    LW_ALARM_FAR = 1 << 5        /* more than 10 tolerances off the hold line */
+    LW_ALARM_SHALLOW = 1 << 3,  /* under the plan's min-depth, by sounder, else by map */
+    LW_ALARM_PAST_END = 1 << 4, /* beyond the beat */
+    LW_ALARM_FAR = 1 << 5       /* more than 10 tolerances off the hold line */
 };
 #define LW_ALARMS 6
 const char *lw_alarm_name(enum lw_alarm alarm);  /* "no source", "no fix", ... for cue */
@@ -61,34 +61,34 @@ struct lw_guidance {
      * a fix still has its depth. */
     bool ok;
     struct lw_estimate estimate;
-    struct lw_ll caster;       /* as the receiver sees it: lever arm applied (the antenna itself when
-                                  heading is unknown), map shift NOT: what is recorded and shared */
-    struct lw_en caster_en;    /* on the map: shift applied, in the plan's frame (the chart's without
-                                  a plan) */
-    struct lw_en shift;        /* the map shift in force: recorded place + shift = place on the map */
-    double sigma_m;            /* of off: filter's and edge's together */
-    double off_m, dev_m;       /* off; how far from the hold line: + farther from the edge (out) */
+    struct lw_ll caster;    /* as the receiver sees it: lever arm applied (the antenna itself when
+                               heading is unknown), map shift NOT: what is recorded and shared */
+    struct lw_en caster_en; /* on the map: shift applied, in the plan's frame (the chart's without
+                               a plan) */
+    struct lw_en shift;     /* the map shift in force: recorded place + shift = place on the map */
+    double sigma_m;         /* of off: filter's and edge's together */
+    double off_m, dev_m;    /* off; how far from the hold line: + farther from the edge (out) */
     enum lw_side side;
-    double off_rate_mps;       /* + going out; NaN unknown */
+    double off_rate_mps; /* + going out; NaN unknown */
     enum lw_trend trend;
-    double along_m, beat_m;    /* NaN without a plan */
+    double along_m, beat_m; /* NaN without a plan */
     double sog_mps, cog_deg;
     double heading_deg;
     enum lw_heading_source heading_source;
     double depth_m, map_depth_m, water_c, wind_mps, wind_from_deg;
     bool depth_sensor, water_sensor, wind_sensor; /* false: typed in or unknown */
     /* where to steer to be back on the hold line and on to the next station */
-    double steer_deg;          /* true bearing; NaN */
-    int steer_clock;           /* 0 when heading is unknown */
-    int station;               /* the station now worked or headed for, order from 1; 0 none */
+    double steer_deg; /* true bearing; NaN */
+    int steer_clock;  /* 0 when heading is unknown */
+    int station;      /* the station now worked or headed for, order from 1; 0 none */
     int stations;
     double station_m, station_deg; /* to it */
     bool at_station;
     /* the next cast of that station */
-    int cast, casts;           /* order from 1, 0 none; casts of this station */
+    int cast, casts;                       /* order from 1, 0 none; casts of this station */
     double cast_deg, cast_m, cast_depth_m; /* from where the boat is now to the planned landing */
-    int cast_clock;            /* 0 when heading is unknown: say the bearing instead */
-    double cast_crosses;       /* 1 crosses the edge, 0 not, NaN unknown */
+    int cast_clock;                        /* 0 when heading is unknown: say the bearing instead */
+    double cast_crosses;                   /* 1 crosses the edge, 0 not, NaN unknown */
     unsigned alarms;
     /* from `caster` back to the place that is dwelt at, and to the frozen position */
     double dwell_back_m, dwell_back_deg, freeze_back_m, freeze_back_deg;
@@ -97,9 +97,9 @@ struct lw_guidance {
 void lw_guide_step(const struct lw_guide_in *in, struct lw_guide_memory *memory,
                    struct lw_guidance *out);
 
-/* Where the bait is taken to be: the landing of the next cast when a cast from here can reach it (at
- * most a quarter farther than planned), else the edge abeam, else NaN. As the
- * receiver would see it (map shift taken off again), like guidance->caster. */
+/* Where the bait is taken to be: the landing of the next cast when a cast from here can reach it
+ * (at most a quarter farther than planned), else the edge abeam, else NaN. As the receiver would
+ * see it (map shift taken off again), like guidance->caster. */
 struct lw_ll lw_guide_bait(const struct lw_plan *plan, const struct lw_guidance *guidance,
                            bool *from_cast);
 
