@@ -18,8 +18,9 @@
 #include "lipwalk/cmd/map_args.h"
 #include "lipwalk/plan/file.h"
 
-#define NOTICE_MS 8000
-#define RESUME_MS (12 * 3600 * 1000LL) /* a trip goes on when its last event is younger */
+#define NOTICE_MS   8000
+#define SAME_END_MS 120000
+#define RESUME_MS   (12 * 3600 * 1000LL) /* a trip goes on when its last event is younger */
 
 int64_t water_now(const struct water *w, int64_t mono_ms)
 {
@@ -159,9 +160,22 @@ static int64_t day_end(const struct water *w, int64_t now)
     return end == LW_NO_TIME || end <= now ? INT64_MAX : end;
 }
 
+/* Without a map sunset is the boat's own, and moves by milliseconds with it: no new day's end. */
+static bool same_end(int64_t a_utc_ms, int64_t b_utc_ms)
+{
+    return a_utc_ms == b_utc_ms || (a_utc_ms != INT64_MAX && b_utc_ms != INT64_MAX &&
+                                    llabs(a_utc_ms - b_utc_ms) < SAME_END_MS);
+}
+
 void water_day_end(struct water *w)
 {
-    w->day_end_utc_ms = day_end(w, w->view.now_utc_ms);
+    double set = lw_trip_setting(w->trip, "day_end_utc_ms");
+    int64_t end = day_end(w, w->view.now_utc_ms);
+
+    w->day_end_utc_ms = isnan(set) ? INT64_MAX : (int64_t)set;
+    if (same_end(end, w->day_end_utc_ms))
+        return;
+    w->day_end_utc_ms = end;
     keep_rule(w, "day_end_utc_ms",
               w->day_end_utc_ms == INT64_MAX ? NAN : (double)w->day_end_utc_ms);
 }
@@ -222,7 +236,7 @@ static int open_signals(struct lw_error *err)
     sigaddset(&set, SIGTERM);
     sigaddset(&set, SIGHUP);
     fd = signalfd(-1, &set, SFD_CLOEXEC | SFD_NONBLOCK);
-    sigaddset(&set, SIGWINCH); /* let through only while the loop waits */
+    sigaddset(&set, SIGWINCH);              /* let through only while the loop waits */
     pthread_sigmask(SIG_BLOCK, &set, NULL); /* before any thread starts: they inherit it */
     return fd < 0 ? lw_fail(err, "no signal descriptor: %s", strerror(errno)) : fd;
 }

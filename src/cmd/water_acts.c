@@ -23,6 +23,8 @@ static const char *who_name(const struct water *w, int who)
 void water_record(struct water *w, struct lw_event *event, const char *words)
 {
     lw_text_copy(w->view.last_words, sizeof w->view.last_words, words);
+    w->view.last_mono_ms = lw_clock_mono_ms();
+    w->view.notice[0] = '\0'; /* what is older must not hide whether this is saved */
     if (water_happen(w, event)) {
         w->view.last_saved = LW_SAVED_FAILED;
         return;
@@ -86,7 +88,7 @@ static void mark(struct water *w, const struct lw_key *key, int64_t now, int64_t
     else if (m->where.age_s > 5)
         lw_text_add(words, sizeof words, ", position %.0f s old", m->where.age_s);
     water_record(w, &event, words);
-    if (key->kind == LW_MARK_NOTE)
+    if (key->kind == LW_MARK_NOTE && w->view.last_saved != LW_SAVED_FAILED)
         water_ask(w, LW_ASK_TEXT, LW_ACT_MARK, "The note is kept. Words for it:");
 }
 
@@ -229,21 +231,18 @@ static void apply_shift(struct water *w, int64_t now)
     water_say(w, LW_ROLE_TEXT, "map shifted; h again corrects it");
 }
 
-/* "10mph 250" or "10": speed, then where from. */
+/* "10mph 250", "10 mph 250" or "10": speed, then where from. */
 static void typed_wind(struct water *w, const char *text, int64_t now)
 {
-    char speed[64], *from;
+    char copy[128], *speed, *from;
     double mps, deg = NAN;
     struct lw_error err;
 
-    lw_text_copy(speed, sizeof speed, text);
-    from = strpbrk(lw_text_trim(speed), " @");
-    if (from) {
-        *from++ = '\0';
-        if (lw_units_parse(from, LW_ANGLE, water_units(w), &deg, &err)) {
-            water_say(w, LW_ROLE_WARN, "%s", err.text);
-            return;
-        }
+    lw_text_copy(copy, sizeof copy, text);
+    speed = lw_text_trim(copy);
+    from = strpbrk(speed, "@") ? strpbrk(speed, "@") : strrchr(speed, ' ');
+    if (from && lw_units_parse(from + 1, LW_ANGLE, water_units(w), &deg, &err) == 0) {
+        *from = '\0';
         deg = lw_bearing_wrap(deg);
     }
     if (lw_units_parse(lw_text_trim(speed), LW_SPEED, water_units(w), &mps, &err)) {

@@ -93,6 +93,10 @@ void water_list_beats(struct water *w)
                   "no map is open: start lipwalk with --map, or press i to drive the edge");
         return;
     }
+    if (w->job.kind != WATER_JOB_NONE) { /* its inputs are the worker's */
+        water_say(w, LW_ROLE_WARN, "still busy with the last one: try again in a moment");
+        return;
+    }
     if (lw_units_parse(w->ui.depth_text, LW_DEPTH, water_units(w), &w->job.depth_m, &err)) {
         water_say(w, LW_ROLE_WARN, "%s", err.text);
         return;

@@ -16,37 +16,34 @@
 #define TRACK_MS    1000 /* how often the boat's place is journalled */
 #define CALL_MS     1000 /* how often returns are looked at */
 #define DRAW_BURST  3.0
+#define EPOCHS_MAX  50 /* at one wake-up; a backlog is worked off over several */
 
-static void take_keys(struct water *w)
+static void set_clock(struct water *w, const struct lw_fix *fix, int64_t mono_ms)
 {
-    int code;
+    int64_t step_ms = lw_clock_discipline(&w->clock, &w->vote, fix->at_utc_ms, fix->seen_mono_ms);
+    struct lw_event event = lw_event_new(LW_EV_CLOCK, water_now(w, mono_ms));
 
-    while (!w->quit && (code = lw_term_key(w->term)) >= 0) {
-        w->dirty = true;
-        if (code == LW_KEY_RESIZE)
-            continue;
-        water_act(w, lw_ui_key(&w->view, &w->ui, code));
-    }
+    if (!step_ms)
+        return;
+    event.u.clock.step_ms = step_ms;
+    water_happen(w, &event);
+    water_say(w, LW_ROLE_TEXT, "clock set by the receiver, by %.0f s", (double)step_ms / 1000);
 }
 
+/* Of epochs that waited together (the program was stopped for 10 s) only the newest may set the
+ * clock: the others arrived late, and late alike. */
 static void take_fixes(struct water *w, int64_t mono_ms)
 {
-    for (int epochs = 0; epochs < 50 && lw_feed_step(w->feed, mono_ms); epochs++) {
-        const struct lw_fix *fix = lw_feed_fix(w->feed);
-        int64_t step_ms;
+    struct lw_fix newest = {.mode = 0};
 
-        w->dirty = true;
-        if (fix->mode < 2 || !fix->at_utc_ms)
-            continue;
-        step_ms = lw_clock_discipline(&w->clock, &w->vote, fix->at_utc_ms, fix->seen_mono_ms);
-        if (step_ms) {
-            struct lw_event event = lw_event_new(LW_EV_CLOCK, water_now(w, mono_ms));
-
-            event.u.clock.step_ms = step_ms;
-            water_happen(w, &event);
-            water_say(w, LW_ROLE_TEXT, "clock set by the receiver, by %.0f s",
-                      (double)step_ms / 1000);
+    for (int epochs = 0; epochs < EPOCHS_MAX; epochs++) {
+        if (!lw_feed_step(w->feed, mono_ms)) {
+            if (newest.mode >= 2 && newest.at_utc_ms)
+                set_clock(w, &newest, mono_ms);
+            return;
         }
+        newest = *lw_feed_fix(w->feed);
+        w->dirty = true;
     }
 }
 
@@ -175,7 +172,22 @@ static void fill_view(struct water *w, int64_t mono_ms)
         w->ui.return_chosen = w->day.returns ? w->day.returns - 1 : 0;
 }
 
-static void draw(struct water *w, int64_t mono_ms)
+/* Each key meets the state that the one before it left: two casts in one burst are two casts. */
+static void take_keys(struct water *w, int64_t mono_ms)
+{
+    int code;
+
+    while (!w->quit && (code = lw_term_key(w->term)) >= 0) {
+        w->dirty = true;
+        if (code == LW_KEY_RESIZE)
+            continue;
+        water_act(w, lw_ui_key(&w->view, &w->ui, code));
+        guide(w, mono_ms);
+        fill_view(w, mono_ms);
+    }
+}
+
+static void draw(struct water *w)
 {
     int width, height;
 
@@ -186,7 +198,6 @@ static void draw(struct water *w, int64_t mono_ms)
     lw_term_show(w->term, &w->canvas);
     w->draw_tokens -= 1;
     w->dirty = false;
-    (void)mono_ms;
 }
 
 /* How long poll() may sleep: until the feed, the clock's next second, or the next allowed draw. */
@@ -242,7 +253,7 @@ void water_loop(struct water *w)
         take_fixes(w, mono_ms);
         guide(w, mono_ms);
         fill_view(w, mono_ms);
-        take_keys(w);
+        take_keys(w, mono_ms);
         if (fds[3].revents)
             water_job_finish(w);
         if (fds[2].revents)
@@ -267,7 +278,7 @@ void water_loop(struct water *w)
         if (w->dirty && w->draw_tokens >= 1) {
             guide(w, mono_ms);
             fill_view(w, mono_ms);
-            draw(w, mono_ms);
+            draw(w);
             drawn_second = water_now(w, mono_ms) / 1000;
         }
     }

@@ -231,7 +231,7 @@ void lw_feed_words(const struct lw_feed *feed, int64_t mono_ms, char *to, size_t
 
     feed->source->ops->words(feed->source, mono_ms, to, size);
     if (estimate.state == LW_FIX_NONE && feed->fix.mode == 1)
-        lw_text_add(to, size, ": the receiver has no fix");
+        lw_text_add(to, size, ": the receiver sees too few satellites");
     else if (estimate.state == LW_FIX_STALE)
         lw_text_add(to, size, ": no position for %.0f s", age_s);
     else if (estimate.state == LW_FIX_2D)

@@ -13,8 +13,6 @@
 /* Slower than this the course is noise and says nothing of the bow. */
 #define COURSE_MIN_MPS 0.4
 #define STEADY_MPS     0.05
-/* A bait lands so much farther than planned, at most. */
-#define REACH 1.25
 
 static void clear(struct lw_guidance *out)
 {
@@ -163,7 +161,7 @@ struct lw_ll lw_guide_bait(const struct lw_plan *plan, const struct lw_guidance 
     if (!plan || !guidance->ok)
         return (struct lw_ll){NAN, NAN};
     cast = guide_cast(plan, guidance->station, guidance->cast);
-    *from_cast = cast && guidance->cast_m <= REACH * cast->length_m;
+    *from_cast = cast && guidance->cast_m <= GUIDE_REACH * cast->length_m;
     at = *from_cast ? cast->to : lw_plan_offset(plan, guidance->caster_en).foot;
     at.e_m -= guidance->shift.e_m;
     at.n_m -= guidance->shift.n_m;

@@ -4,6 +4,9 @@
 
 #include "lipwalk/guide/guide.h"
 
+/* A bait lands so much farther than planned, at most. */
+#define GUIDE_REACH 1.25
+
 /* Rate of `off` over the last seconds, after noting the present one. NaN until enough is known. */
 double guide_off_rate(struct lw_guide_memory *memory, int64_t at_utc_ms, double off_m);
 

@@ -6,6 +6,8 @@
 #include "side.h"
 #include "words.h"
 
+#define LAST_MS 8000 /* so long what was just recorded comes before what goes on */
+
 static void append_code(struct lw_ask *ask, int code)
 {
     size_t n = strlen(ask->text);
@@ -57,7 +59,8 @@ bool ui_ask_key(struct lw_ui *ui, int code, struct lw_act *act)
             settle(ui, true, act);
         else if (code == 'n' || code == 'N' || code == LW_KEY_ESC)
             settle(ui, false, act);
-        else if (key && (key->action == LW_ACT_MARK || key->action == LW_ACT_EMERGENCY))
+        else if (key && (key->action == LW_ACT_MARK || key->action == LW_ACT_EMERGENCY ||
+                         key->action == LW_ACT_CAST))
             *act = (struct lw_act){key->action, key};
         return true;
     case LW_ASK_TEXT:
@@ -67,6 +70,9 @@ bool ui_ask_key(struct lw_ui *ui, int code, struct lw_act *act)
             settle(ui, false, act);
         else if (code == LW_KEY_BACKSPACE)
             remove_last(&ui->ask);
+        else if (code == '0' &&
+                 !ui->ask.text[0]) /* few answers begin with 0: it stays what it is */
+            *act = (struct lw_act){LW_ACT_EMERGENCY, key};
         else if (code >= ' ' && code <= 0x10ffff && !(code >= 0x7f && code < 0xa0) &&
                  !(code >= 0xd800 && code <= 0xdfff))
             append_code(&ui->ask, code);
@@ -75,9 +81,11 @@ bool ui_ask_key(struct lw_ui *ui, int code, struct lw_act *act)
     return true;
 }
 
-static void draw_question(const struct lw_ask *ask, struct lw_canvas *canvas)
+/* Returns its first row. */
+static int draw_question(const struct lw_ask *ask, struct lw_canvas *canvas)
 {
-    char line[sizeof ask->sentence + sizeof ask->text + 8];
+    static const char keys[] = "   Enter keeps it, Esc leaves";
+    char line[sizeof ask->sentence + sizeof ask->text + sizeof keys + 8];
     int rows, y;
 
     snprintf(line, sizeof line, "%s%s%s", ask->sentence, ask->kind == LW_ASK_TEXT ? " " : "",
@@ -85,6 +93,8 @@ static void draw_question(const struct lw_ask *ask, struct lw_canvas *canvas)
     /* the place where the next letter goes */
     if (ask->kind == LW_ASK_TEXT)
         strncat(line, "_", sizeof line - strlen(line) - 1);
+    if (ask->kind == LW_ASK_TEXT && lw_canvas_width(line) + (int)sizeof keys <= canvas->w)
+        strcat(line, keys);
     rows = ui_wrap_rows(canvas->w, line);
     rows = rows > canvas->h ? canvas->h : rows;
     y = canvas->h - rows;
@@ -93,6 +103,7 @@ static void draw_question(const struct lw_ask *ask, struct lw_canvas *canvas)
     ui_wrap(canvas, 0, y, canvas->w, rows, LW_ROLE_STRONG, line);
     for (int i = 0; i < rows; i++)
         lw_canvas_reverse(canvas, 0, y + i, canvas->w);
+    return y;
 }
 
 static void draw_line(struct lw_canvas *canvas, int y, enum lw_role role, const char *text)
@@ -127,8 +138,10 @@ static void draw_hands(const struct lw_view *view, struct lw_canvas *canvas, int
 {
     char text[128];
 
-    snprintf(text, sizeof text, "left hand marks for %.40s, right for %.40s",
+    snprintf(text, sizeof text, "left hand marks for %.40s, right for %.40s   ? all keys",
              ui_words_crew(view, 0), ui_words_crew(view, 1));
+    if (lw_canvas_width(text) + from + 2 > canvas->w)
+        text[strlen(text) - strlen("   ? all keys")] = '\0';
     if (lw_canvas_width(text) + from + 2 > canvas->w)
         snprintf(text, sizeof text, "left %.40s, right %.40s", ui_words_crew(view, 0),
                  ui_words_crew(view, 1));
@@ -136,19 +149,40 @@ static void draw_hands(const struct lw_view *view, struct lw_canvas *canvas, int
         lw_canvas_right(canvas, canvas->w, y, LW_ROLE_DIM, text);
 }
 
+/* Just recorded, or not safe yet: what a person who pressed a key looks for. */
+static bool last_counts(const struct lw_view *view)
+{
+    return view->last_words[0] &&
+           (view->last_saved == LW_SAVED_PENDING || view->last_saved == LW_SAVED_FAILED ||
+            view->mono_ms - view->last_mono_ms < LAST_MS);
+}
+
+/* A mark made during a question, and trouble at any time, take a row of the picture. */
+static void draw_above(const struct lw_view *view, struct lw_canvas *canvas, int y)
+{
+    if (view->trouble[0] && y >= 0)
+        draw_line(canvas, y--, LW_ROLE_ALARM, view->trouble);
+    if (last_counts(view) && y >= 0) {
+        lw_canvas_fill(canvas, 0, y, canvas->w, LW_ROLE_TEXT, ' ');
+        draw_last(view, canvas, y);
+    }
+}
+
 void ui_bottom(const struct lw_view *view, const struct lw_ui *ui, struct lw_canvas *canvas)
 {
     int y = canvas->h - 1;
 
     if (ui->ask.kind != LW_ASK_NONE) {
-        draw_question(&ui->ask, canvas);
+        draw_above(view, canvas, draw_question(&ui->ask, canvas) - 1);
         return;
     }
     lw_canvas_fill(canvas, 0, y, canvas->w, LW_ROLE_TEXT, ' ');
     if (view->trouble[0])
-        draw_line(canvas, y, LW_ROLE_ALARM, view->trouble);
+        draw_above(view, canvas, y);
     else if (view->notice[0])
         draw_line(canvas, y, view->notice_role, view->notice);
+    else if (last_counts(view))
+        draw_hands(view, canvas, y, draw_last(view, canvas, y));
     else if (view->busy)
         lw_canvas_print(canvas, 0, y, LW_ROLE_STRONG, "%s ...", view->busy_words);
     else if (view->driving)

@@ -72,11 +72,21 @@ static void draw_beside(const struct lw_view *view, struct lw_canvas *canvas, in
 
     ui_words_length_bare(a, sizeof a, g->sigma_m, ui_units(view));
     lw_canvas_print(canvas, x, y++, LW_ROLE_STRONG, "%s off %s%s",
-                    lw_units_name(LW_LENGTH, ui_units(view)), canvas->ascii ? "+-" : "±", a);
+                    lw_units_name(LW_LENGTH, ui_units(view)),
+                    !isfinite(g->sigma_m) ? ""
+                    : canvas->ascii       ? "+-"
+                                          : "±",
+                    isfinite(g->sigma_m) ? a : "");
     ui_words_steer(a, sizeof a, view);
     lw_canvas_text(canvas, x, y++, LW_ROLE_STRONG, a);
     if (g->cast == 0)
         return;
+    if (g->cast_far) {
+        ui_words_way(b, sizeof b, g->station_m, ui_units(view));
+        lw_canvas_print(canvas, x, y++, LW_ROLE_CAST, "station %d of %d", g->station, g->stations);
+        lw_canvas_print(canvas, x, y, LW_ROLE_CAST, "%s to go", b);
+        return;
+    }
     ui_words_toward(a, sizeof a, g->cast_clock, g->cast_deg);
     ui_words_way(b, sizeof b, g->cast_m, ui_units(view));
     lw_canvas_print(canvas, x, y++, LW_ROLE_CAST, "cast %d of %d", g->cast, g->casts);
@@ -139,7 +149,7 @@ static void draw_without(const struct lw_view *view, struct lw_canvas *canvas, i
 static void draw_small(const struct lw_view *view, struct lw_canvas *canvas, int rows)
 {
     struct ui_large off, side;
-    int scale = 1, last, y;
+    int scale = 1, gap = rows > 10, last, y; /* a row between, where there is one */
 
     ui_large_off_only(&off, view);
     ui_large_side(&side, view);
@@ -150,7 +160,7 @@ static void draw_small(const struct lw_view *view, struct lw_canvas *canvas, int
         scale++;
     ui_large_draw(canvas, 0, 0, scale, &off, last);
     draw_beside(view, canvas, ui_large_width(&off, last, scale) + 2, 0);
-    y = 5 * scale + 1;
+    y = 5 * scale + gap;
     last = ui_large_fit(&side, canvas->w, scale);
     if (last >= 0)
         ui_large_draw(canvas, 0, y, scale, &side, last);
@@ -195,6 +205,11 @@ static void draw(const struct lw_view *view, const struct lw_ui *ui, struct lw_c
     int rows = canvas->h - 1, y;
 
     (void)ui;
+    if (view->guidance->alarms & LW_ALARM_SHALLOW) { /* whatever else is too large to leave room */
+        rows--;
+        lw_canvas_fill(canvas, 0, rows, canvas->w, LW_ROLE_ALARM, ' ');
+        lw_canvas_text(canvas, 0, rows, LW_ROLE_ALARM, lw_alarm_words(LW_ALARM_SHALLOW));
+    }
     if (!view->guidance->ok || !view->plan) {
         draw_without(view, canvas, rows);
         return;

@@ -136,7 +136,11 @@ static void steer_parts(struct ui_large *to, const struct lw_guidance *g, bool o
 {
     if (!isfinite(g->steer_deg))
         return;
-    if (g->steer_clock > 0)
+    if (ui_words_stays(g))
+        part(to, LW_ROLE_GOOD, o_clock ? "STAY HERE" : "STAY");
+    else if (ui_words_straight(g))
+        part(to, LW_ROLE_GOOD, o_clock ? "STRAIGHT ON" : "STRAIGHT");
+    else if (g->steer_clock > 0)
         part(to, LW_ROLE_STRONG, o_clock ? "STEER %d O'CLOCK" : "STEER %d", g->steer_clock);
     else
         part(to, LW_ROLE_STRONG, "STEER %03d", (int)lround(lw_bearing_wrap(g->steer_deg)) % 360);
@@ -176,6 +180,13 @@ void ui_large_cast(struct ui_large *to, const struct lw_view *view)
     ui_words_length_bare(length, sizeof length, g->cast_m, ui_units(view));
     if (ui_units(view) == LW_METRIC) /* nobody casts to the decimetre */
         snprintf(length, sizeof length, "%.0f", g->cast_m);
+    if (g->cast_far) { /* the way there is what is steered */
+        ui_words_way(length, sizeof length, g->station_m, ui_units(view));
+        say(to);
+        part(to, LW_ROLE_CAST, "STATION");
+        part(to, LW_ROLE_CAST, "%s", length);
+        return;
+    }
     for (int longer = 1; longer >= 0; longer--) {
         say(to);
         if (g->cast_clock > 0)

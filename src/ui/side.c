@@ -132,16 +132,23 @@ static void cast_pieces(const struct lw_view *view, struct ui_pieces *to)
         ui_words_toward(a, sizeof a, g->cast_clock, g->cast_deg);
         ui_words_way(b, sizeof b, g->cast_m, units);
         ui_pieces_add(to, LW_ROLE_TEXT, 2, "%d of %d", g->cast, g->casts);
-        ui_pieces_add(to, LW_ROLE_STRONG, 0, "%s", a);
-        ui_pieces_add(to, LW_ROLE_STRONG, 0, "%s", b);
-        if (isfinite(g->cast_depth_m)) {
+        if (g->cast_far) {
+            ui_pieces_add(to, LW_ROLE_TEXT, 1, "too far to cast");
+        } else {
+            ui_pieces_add(to, LW_ROLE_STRONG, 0, "%s", a);
+            ui_pieces_add(to, LW_ROLE_STRONG, 0, "%s", b);
+        }
+        if (isfinite(g->cast_depth_m) && !g->cast_far) {
             ui_words_length(a, sizeof a, g->cast_depth_m, units);
             ui_pieces_add(to, LW_ROLE_TEXT, 1, "lands in %s", a);
         }
-        if (g->cast_crosses == 0)
+        if (g->cast_crosses == 0 && !g->cast_far)
             ui_pieces_add(to, LW_ROLE_TEXT, 6, "short of the edge");
     } else if (g->station > 0) {
         ui_pieces_add(to, LW_ROLE_TEXT, 0, "fan done: n goes to the next station");
+    } else if (g->stations > 0) {
+        ui_pieces_add(to, LW_ROLE_STRONG, 0,
+                      "every cast of the plan is made: e plans another edge");
     }
     if (g->station > 0 && g->at_station) {
         ui_pieces_add(to, LW_ROLE_TEXT, 3, "at station %d of %d", g->station, g->stations);
@@ -152,8 +159,8 @@ static void cast_pieces(const struct lw_view *view, struct ui_pieces *to)
 
         ui_words_way(b, sizeof b, g->station_m, units);
         ui_words_toward(a, sizeof a, clock, g->station_deg);
-        ui_pieces_add(to, LW_ROLE_TEXT, 3, "station %d of %d %s, %s", g->station, g->stations, b,
-                      a);
+        ui_pieces_add(to, g->cast_far ? LW_ROLE_STRONG : LW_ROLE_TEXT, g->cast_far ? 0 : 3,
+                      "station %d of %d %s, %s", g->station, g->stations, b, a);
     }
 }
 

@@ -83,12 +83,26 @@ void ui_words_toward(char *to, size_t size, int clock, double bearing_deg)
         snprintf(to, size, "--");
 }
 
+bool ui_words_stays(const struct lw_guidance *g)
+{
+    return g->side == LW_SIDE_ON && g->at_station && g->cast > 0;
+}
+
+bool ui_words_straight(const struct lw_guidance *g)
+{
+    return g->side == LW_SIDE_ON && g->steer_clock == 12;
+}
+
 void ui_words_steer(char *to, size_t size, const struct lw_view *view)
 {
     const struct lw_guidance *g = view->guidance;
 
     to[0] = '\0';
-    if (isfinite(g->steer_deg) && g->steer_clock > 0)
+    if (ui_words_stays(g))
+        snprintf(to, size, "stay here, cast");
+    else if (ui_words_straight(g))
+        snprintf(to, size, "straight on");
+    else if (isfinite(g->steer_deg) && g->steer_clock > 0)
         snprintf(to, size, "steer %d o'clock", g->steer_clock);
     else if (isfinite(g->steer_deg))
         snprintf(to, size, "steer %03d %s", (int)lround(lw_bearing_wrap(g->steer_deg)) % 360,
@@ -112,7 +126,9 @@ void ui_words_no_guidance(char *to, size_t size, const struct lw_view *view)
                     view->source_words[0] ? view->source_words : "gpsd does not answer");
         return;
     case LW_FIX_NONE:
-        lw_text_add(to, size, "no fix: the receiver sees too few satellites");
+        lw_text_add(to, size, "no fix: %s",
+                    view->source_words[0] ? view->source_words
+                                          : "the receiver sees too few satellites");
         return;
     case LW_FIX_STALE:
         ui_words_about(age, sizeof age, fix_age_s(view));
@@ -256,7 +272,7 @@ void ui_words_light(char *to, size_t size, const struct lw_view *view)
         lw_clock_local(span, sizeof span, sun->rise_utc_ms, "%H:%M");
         snprintf(to, size, "sun up at %s", span);
     } else if (view->now_utc_ms < sun->set_utc_ms) {
-        ui_words_span(span, sizeof span, (double)(sun->set_utc_ms - view->now_utc_ms) / 1000);
+        ui_words_about(span, sizeof span, (double)(sun->set_utc_ms - view->now_utc_ms) / 1000);
         snprintf(to, size, "light %s", span);
     } else if (sun->civil_dusk_utc_ms != LW_NO_TIME && view->now_utc_ms < sun->civil_dusk_utc_ms) {
         lw_clock_local(span, sizeof span, sun->civil_dusk_utc_ms, "%H:%M");

@@ -24,7 +24,11 @@ const char *ui_words_compass(double bearing_deg);
 /* "2 o'clock", or "bearing 045" where the heading is unknown (clock 0). */
 void ui_words_toward(char *to, size_t size, int clock, double bearing_deg);
 
-/* "steer 2 o'clock", or "steer 160 S". */
+/* On the hold line and at the station whose fan is cast: a way to steer would be noise. */
+bool ui_words_stays(const struct lw_guidance *g);
+/* On the hold line with the bow along it: nothing to turn to. */
+bool ui_words_straight(const struct lw_guidance *g);
+/* "steer 2 o'clock", or "steer 160 S"; "stay here, cast", "straight on". */
 void ui_words_steer(char *to, size_t size, const struct lw_view *view);
 
 /* Why there is no guidance, as a sentence; "" when there is. */

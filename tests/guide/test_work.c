@@ -23,8 +23,10 @@ Test(work, stations_and_casts_in_order)
     at(&s, 4.9, 10);
     cr_assert_eq(s.out.cast, 2);
     cr_assert_float_eq(s.out.cast_depth_m, 2.5, 1e-12);
+    cr_assert_not(s.out.cast_far);
     at(&s, 45, 10); /* near station 3, but station 2 has a cast left */
     cr_assert_eq(s.out.station, 2);
+    cr_assert(s.out.cast_far);
     make_cast(&s, 2, 2);
     at(&s, 4.9, 10);
     cr_assert_eq(s.out.station, 3);

@@ -56,7 +56,7 @@ Test(ask, marks_and_the_emergency_key_go_on_working)
     cr_expect_eq(act.key->kind, LW_MARK_BITE);
     cr_expect_eq(act.key->who, 0);
     cr_expect_eq(press('0'), LW_ACT_EMERGENCY);
-    cr_expect_eq(press(' '), LW_ACT_NONE, "a cast is no answer");
+    cr_expect_eq(press(' '), LW_ACT_CAST, "a cast that is made is counted");
     cr_expect_eq(press(LW_KEY_TAB), LW_ACT_NONE);
     cr_expect_eq(day.ui.screen, LW_SCREEN_STRIP);
     cr_expect_eq(day.ui.ask.kind, LW_ASK_YES_NO, "it stays open");
@@ -80,8 +80,11 @@ Test(ask, text_takes_letters_of_any_script_and_takes_them_back_whole)
     press(0x9b);
     press(LW_KEY_UP);
     cr_expect_str_eq(day.ui.ask.text, "", "only what can be seen");
+    cr_expect_eq(press('0'), LW_ACT_EMERGENCY, "while nothing is typed");
+    cr_expect_eq(day.ui.ask.kind, LW_ASK_TEXT);
+    press('1');
     press('0');
-    cr_expect_str_eq(day.ui.ask.text, "0");
+    cr_expect_str_eq(day.ui.ask.text, "10");
     cr_expect_eq(press(LW_KEY_ENTER), LW_ACT_ANSWER);
     cr_expect(day.ui.ask.yes);
     cr_expect_eq(press(LW_KEY_ESC), LW_ACT_ANSWER);

@@ -1,47 +1,11 @@
 /* Every screen at every size in every state: what must be said is said, nothing is drawn outside,
  * and no byte steers the terminal. */
-#include <locale.h>
-
-#include "day.h"
-
-static struct day day;
-
-static void setup(void)
-{
-    setlocale(LC_CTYPE, "C.UTF-8");
-    day_busy(&day, true);
-}
-
-static void teardown(void)
-{
-    day_end(&day);
-}
+#include "look.h"
 
 TestSuite(screens, .init = setup, .fini = teardown);
 
 static const int sizes[][2] = {{40, 12}, {60, 20}, {80, 24}, {120, 40}, {200, 60}};
 #define SIZES (sizeof sizes / sizeof sizes[0])
-
-static bool shows(const char *text, const char *words)
-{
-    return strstr(text, words) != NULL;
-}
-
-static void expect(int w, int h, const char *words)
-{
-    char *text = day_draw(&day, w, h);
-
-    cr_expect(shows(text, words), "'%s' is not on the screen:\n%s", words, text);
-    free(text);
-}
-
-static void expect_not(int w, int h, const char *words)
-{
-    char *text = day_draw(&day, w, h);
-
-    cr_expect_not(shows(text, words), "'%s' is on the screen:\n%s", words, text);
-    free(text);
-}
 
 static void check_cells(const char *what)
 {
@@ -164,6 +128,7 @@ Test(screens, side_is_said_in_a_word)
     day.guidance.trend = LW_TREND_UNKNOWN;
     expect_not(80, 24, "coming");
     day.guidance.steer_clock = 0;
+    day.guidance.at_station = false;
     expect(80, 24, "steer 160 S");
 }
 
@@ -247,8 +212,13 @@ Test(screens, bottom_line_question_before_trouble_before_notice)
     day.ui.ask.kind = LW_ASK_TEXT;
     strcpy(day.ui.ask.sentence, "Wind:");
     strcpy(day.ui.ask.text, "10 2");
-    expect(80, 24, "Wind: 10 2_");
-    expect_not(80, 24, "disk");
+    expect(80, 24, "Wind: 10 2_   Enter keeps it, Esc leaves");
+    expect(80, 24, "NOT SAVED: the disk is full\nWind:"); /* a question hides no trouble */
+    day.ui.ask.text[0] = day.view.trouble[0] = '\0';
+    expect(80, 24, "Wind: _   Enter keeps it");
+    expect_not(80, 24, "confirmed");
+    day.view.last_mono_ms = day.view.mono_ms; /* a bite in the middle of a question */
+    expect(80, 24, "12:36:00 fish, Rae, 9 ft, confirmed\nWind:");
     /* a long one takes more rows and stays whole */
     day.ui.ask.kind = LW_ASK_YES_NO;
     strcpy(day.ui.ask.sentence,
@@ -257,63 +227,20 @@ Test(screens, bottom_line_question_before_trouble_before_notice)
            "Work 1378 ft of the 9 ft edge, hold line\n35 ft off on the deep side? y yes, n");
 }
 
-/* The rows of big letters, as they are made. */
-static bool shows_big(int scale, const char *words)
+Test(screens, a_key_just_pressed_is_answered_before_what_goes_on)
 {
-    struct lw_canvas big = {0};
-    int w = lw_canvas_big(NULL, 0, 0, LW_ROLE_TEXT, scale, words);
-    bool found = false;
-
-    cr_assert_eq(lw_canvas_size(&big, w, 5 * scale), 0);
-    lw_canvas_big(&big, 0, 0, LW_ROLE_TEXT, scale, words);
-    for (int y = 0; y + big.h <= day.canvas.h && !found; y++)
-        for (int x = 0; x + big.w <= day.canvas.w && !found; x++) {
-            bool same = true;
-
-            for (int i = 0; i < big.w * big.h && same; i++)
-                same = big.cell[i].ch ==
-                       day.canvas.cell[(y + i / big.w) * day.canvas.w + x + i % big.w].ch;
-            found = same;
-        }
-    lw_canvas_free(&big);
-    return found;
-}
-
-Test(screens, from_two_metres_off_side_and_steering_are_large)
-{
-    free(day_draw(&day, 120, 40));
-    cr_expect(shows_big(1, "43 FT OFF"));
-    cr_expect(shows_big(1, "8 FT OUT"));
-    cr_expect(shows_big(1, "STEER 2 O'CLOCK"));
-    free(day_draw(&day, 200, 60));
-    cr_expect(shows_big(2, "43 FT OFF"));
-    cr_expect(shows_big(2, "STEER 2 O'CLOCK"));
-    free(day_draw(&day, 120, 40));
-    day_no_fix(&day, LW_FIX_NONE, 0);
-    free(day_draw(&day, 120, 40));
-    cr_expect(shows_big(1, "NO FIX"));
-    cr_expect_not(shows_big(1, "STEER"));
-}
-
-Test(screens, far_read_is_as_large_as_fits)
-{
-    free(day_draw(&day, 40, 12)); /* in place of the strip */
-    cr_expect(shows_big(1, "43"));
-    cr_expect(shows_big(1, "8 OUT"));
-    expect(40, 12, "steer 2 o'clock");
-    expect(40, 12, "10 o'clock, 70 ft");
-    day.ui.screen = LW_SCREEN_FAR;
-    free(day_draw(&day, 80, 24));
-    cr_expect(shows_big(2, "43 OFF"));
-    cr_expect(shows_big(1, "8 OUT"));
-    cr_expect(shows_big(1, "STEER 2"));
-    cr_expect(shows_big(1, "CAST 10"));
-    free(day_draw(&day, 120, 40));
-    cr_expect(shows_big(2, "8 OUT"));
-    cr_expect(shows_big(2, "STEER 2"));
-    day_boat(&day, 187, DAY_STANDOFF_M);
-    free(day_draw(&day, 120, 40));
-    cr_expect(shows_big(2, "ON"));
+    day.view.driving = true;
+    expect(80, 24, "an edge is being driven: i ends it");
+    day.view.last_saved = LW_SAVED_PENDING;
+    expect(80, 24, "fish, Rae, 9 ft, saving...");
+    day.view.last_saved = LW_SAVED_CONFIRMED;
+    expect_not(80, 24, "fish, Rae, 9 ft, confirmed");
+    day.view.last_mono_ms = day.view.mono_ms - 7000;
+    expect(80, 24, "fish, Rae, 9 ft, confirmed");
+    expect_not(80, 24, "driven");
+    strcpy(day.view.trouble, "NOT SAVED: the disk is full");
+    day.view.last_saved = LW_SAVED_PENDING;
+    expect(80, 24, "fish, Rae, 9 ft, saving...\nNOT SAVED");
 }
 
 Test(screens, returns_say_their_state)

@@ -87,8 +87,9 @@ struct lw_guidance {
     /* the next cast of that station */
     int cast, casts;                       /* order from 1, 0 none; casts of this station */
     double cast_deg, cast_m, cast_depth_m; /* from where the boat is now to the planned landing */
-    int cast_clock;                        /* 0 when heading is unknown: say the bearing instead */
-    double cast_crosses;                   /* 1 crosses the edge, 0 not, NaN unknown */
+    bool cast_far;       /* no cast from here reaches that landing: first to the station */
+    int cast_clock;      /* 0 when heading is unknown: say the bearing instead */
+    double cast_crosses; /* 1 crosses the edge, 0 not, NaN unknown */
     unsigned alarms;
     /* from `caster` back to the place that is dwelt at, and to the frozen position */
     double dwell_back_m, dwell_back_deg, freeze_back_m, freeze_back_deg;

@@ -28,6 +28,7 @@ struct lw_view {
     /* the last thing recorded: "14:25 fish, Rae, 9 ft" and whether it is on disk */
     char last_words[160];
     enum lw_saved last_saved;
+    int64_t last_mono_ms;               /* when it was recorded */
     int pending;                        /* events not yet on disk */
     char trouble[256];                  /* the journal's or another standing trouble; "" none */
     char notice[256];                   /* a passing line; "" none */
@@ -49,7 +50,8 @@ enum lw_screen_id { LW_SCREEN_STRIP, LW_SCREEN_FAR, LW_SCREEN_PLACES, LW_SCREEN_
 
 enum lw_ask_kind { LW_ASK_NONE, LW_ASK_YES_NO, LW_ASK_TEXT };
 /* One question at a time, in the bottom line; the app sets `about` and acts on the answer. While a
- * yes/no question is open, mark keys and the emergency key go on working. */
+ * yes/no question is open, the keys of marks, casts and the emergency go on working; while text is
+ * asked for, the emergency key does as long as nothing is typed. */
 struct lw_ask {
     enum lw_ask_kind kind;
     enum lw_action about;
