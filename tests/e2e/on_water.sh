@@ -2,6 +2,25 @@
 # The main job, end to end: a simulated boat on a pty feeds a real gpsd; lipwalk in a real terminal
 # guides, marks, survives gpsd's and its own death, and goes on with the day.
 . "$(dirname "$0")/rig"
+command -v gpspipe >/dev/null || { echo "gpspipe is missing: apt-get install gpsd-clients"; exit 77; }
+
+frozen_at() { screen | sed -n 's/^\(-\?[0-9]*\.[0-9]*, -\?[0-9]*\.[0-9]*\)$/\1/p'; } # LAT, LON
+# Whether the frozen position is within 30 m of gpsd's own (the receiver's error is correlated and
+# the boat moves less than a metre a second).
+near_boat() {
+    local at tpv
+    at=$(frozen_at)
+    tpv=$(timeout 8 gpspipe -w "127.0.0.1:$port" | grep -m 1 '"class":"TPV".*"lat":')
+    awk -v at="$at" -v tpv="$tpv" 'BEGIN {
+        if (split(at, a, ", ") != 2 || !match(tpv, /"lat":[-0-9.]+/)) exit 1
+        lat = substr(tpv, RSTART + 6, RLENGTH - 6)
+        if (!match(tpv, /"lon":[-0-9.]+/)) exit 1
+        lon = substr(tpv, RSTART + 6, RLENGTH - 6)
+        n = (a[1] - lat) * 111200; e = (a[2] - lon) * 111200 * cos(lat * 0.0174533)
+        exit !(n * n + e * e < 900)
+    }'
+}
+
 port=$(free_port) || fail "no free port"
 
 say "plan, boat, gpsd, screen"
@@ -49,7 +68,13 @@ wait_for 20 'where am I +[0-9]+ ft off' || { cat "$dir/gpsd.log"; fail "no guida
 
 say "emergency: frozen, large, until released"
 keys 0
-wait_for 3 "[0-9]+ ?(°|deg)? ?[0-9]+\.[0-9]+" || fail "the emergency screen shows no coordinates"
+wait_for 3 'EMERGENCY: position frozen at' || fail "the emergency key froze nothing"
+near_boat || fail "the frozen coordinates are not where gpsd has the boat"
+wait_for 3 'back there: +[0-9]+ ft, bearing [0-9]{3}' || fail "no distance and bearing back"
+wait_for 3 'position frozen, confirmed' || fail "the frozen position is not on the disk"
+frozen=$(frozen_at)
+sleep 2
+[ "$(frozen_at)" = "$frozen" ] || fail "the frozen position moved: $frozen, then $(frozen_at)"
 keys 0
 wait_for 3 'Release' || fail "release is not asked for"
 keys y
@@ -66,8 +91,15 @@ wait_for 3 'snag' || fail "the marks did not survive"
 "$LIPWALK" mark rock --journal "$journal" >/dev/null || fail "lipwalk mark after the restart"
 
 say "smaller than the strip: the far read, down to 40x12"
+keys Tab # from the places back to the strip
+wait_for 3 'where am I' || fail "Tab does not lead back to the strip"
 in_tmux resize-window -x 40 -y 12 2>/dev/null || in_tmux resize-pane -x 40 -y 12
-wait_for 5 '.' || fail "nothing on the small screen"
+wait_for 5 '█.* ft off ±[0-9]+' || fail "the far read does not say the distance off, large"
+wait_for 5 '(steer [0-9]|stay here|straight on)' || fail "the far read does not say which way to steer"
+wait_for 5 'cast [0-9]+ of [0-9]+' || fail "the far read names no cast"
+[ "$(screen | wc -l)" -eq 12 ] || fail "the screen is not 12 rows high"
+keys f
+wait_for 3 'bite, .*confirmed' || fail "a mark on the small screen is not confirmed"
 in_tmux resize-window -x 120 -y 40 2>/dev/null
 
 say "leave: nothing is left of it"
