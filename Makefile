@@ -22,11 +22,14 @@ CPPFLAGS_ALL = -Iinclude -D_GNU_SOURCE -DLW_DATADIR='"$(PREFIX)/share/lipwalk"' 
 CFLAGS_ALL   = -std=c11 $(WARN) $(OPT) $(EXTRA) -fno-common $(CFLAGS)
 
 # These goals call make again or compile nothing: they must work before pkg-config is there.
-OUTER    = help clean check demo asan bench fuzz format arch
+OUTER    = help clean uninstall check demo asan bench fuzz format arch
 GOALS    = $(or $(MAKECMDGOALS),all)
 ifneq ($(filter-out $(OUTER),$(GOALS)),)
 PKG_CFLAGS := $(subst -I,-isystem ,$(shell pkg-config --cflags $(PKGS)))
 PKG_LIBS   := $(shell pkg-config --libs $(PKGS)) -lpthread -lm
+ifneq ($(shell cat $(BUILD)/prefix 2>/dev/null),$(PREFIX))
+$(shell mkdir -p $(BUILD) && echo '$(PREFIX)' >$(BUILD)/prefix)
+endif
 endif
 
 SRC      = $(sort $(foreach r,$(ROOMS),$(wildcard src/$r/*.c)))
@@ -52,6 +55,10 @@ $(BUILD)/%.o: %.c Makefile
 	@mkdir -p $(@D)
 	@echo "  CC    $<"
 	$(Q)$(CC) $(CPPFLAGS_ALL) $(PKG_CFLAGS) $(CFLAGS_ALL) -MMD -MP -c -o $@ $<
+
+# The themes' folder is compiled in: `make install PREFIX=...` after a plain `make` must not keep the
+# folder of the other prefix.
+$(BUILD)/src/conf/theme.o: $(BUILD)/prefix
 
 $(BUILD)/tests/%: tests/%.c $(LIB) Makefile
 	@mkdir -p $(@D)
@@ -141,4 +148,5 @@ help:
 	@echo "make clean      remove what was built"
 	@echo "V=1 prints the commands; WERROR=1 makes warnings errors; ROOMS=\"base geo\" builds and tests a part."
 
--include $(OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(TEST_BIN:=.d)
+-include $(OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(TEST_BIN:=.d) \
+    $(BUILD)/tests/fuzz/smoke.d $(BUILD)/tests/bench/pieces.d
