@@ -16,14 +16,13 @@ bool lw_journal_changed(struct lw_journal *j)
 int lw_journal_read(struct lw_journal *j, const char *trip, bool skip_own, int64_t *after,
                     lw_journal_take take, void *context, int *bad, struct lw_error *err)
 {
-    static const char sql[] = "SELECT rowid, body FROM event WHERE rowid > ?1"
-                              " AND (?2 IS NULL OR trip = ?2) AND origin IS NOT ?3 ORDER BY rowid";
+    static const char sql[] = "SELECT rowid, body, origin FROM event WHERE rowid > ?1"
+                              " AND (?2 IS NULL OR trip = ?2) ORDER BY rowid";
     sqlite3_stmt *ask = NULL;
     int step, stop = 0;
 
     if (sqlite3_prepare_v2(j->reader, sql, -1, &ask, NULL) || sqlite3_bind_int64(ask, 1, *after) ||
-        (trip && sqlite3_bind_text(ask, 2, trip, -1, SQLITE_STATIC)) ||
-        (skip_own && sqlite3_bind_int64(ask, 3, (int64_t)j->origin))) {
+        (trip && sqlite3_bind_text(ask, 2, trip, -1, SQLITE_STATIC))) {
         lw_store_fail(j->reader, j->path, err);
         sqlite3_finalize(ask);
         return -1;
@@ -32,7 +31,10 @@ int lw_journal_read(struct lw_journal *j, const char *trip, bool skip_own, int64
         const char *body = (const char *)sqlite3_column_text(ask, 1);
         struct lw_event event;
 
+        /* past our own too: a day's tracks must not be stepped over again at each commit */
         *after = sqlite3_column_int64(ask, 0);
+        if (skip_own && (uint64_t)sqlite3_column_int64(ask, 2) == j->origin)
+            continue;
         if (body && lw_event_from_json(body, &event, NULL) == 0)
             stop = take(context, &event);
         else if (bad)

@@ -16,8 +16,8 @@
 /* Makes a journal with no events at `path`, mode 0600: whole or not at all, and never over a file
  * that is there. A file that appeared meanwhile is not an error. */
 int lw_store_make(const char *path, struct lw_error *err);
-/* Refuses a file that is no journal of ours, is newer than this program, or is damaged; reads only.
- */
+/* Refuses a file that is no journal of ours, is newer than this program, or is damaged (of a file
+ * over 64 MB only the header is looked at); reads only. */
 int lw_store_check(const char *path, struct lw_error *err);
 /* Opens a checked file; 0600 from then on. The writing connection syncs every commit in full. */
 int lw_store_open(const char *path, bool writer, sqlite3 **out, struct lw_error *err);

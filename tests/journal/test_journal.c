@@ -260,6 +260,59 @@ Test(journal, tracks_wait_and_a_mark_takes_them_along)
     closed(j);
 }
 
+/* What another process adds is found behind whatever we added meanwhile, and own events are stepped
+ * over once. */
+Test(journal, reading_goes_on_behind_its_own_events)
+{
+    char folder[512], path[600];
+    struct lw_journal *j, *other;
+    int64_t after = 0;
+
+    path_in(path, folder);
+    j = opened(path);
+    other = opened(path);
+    for (int i = 0; i < 5; i++)
+        append(j, LW_EV_MARK, i);
+    flushed(j);
+    cr_assert_eq(read_all(j, TRIP, true, &after, NULL), 0);
+    cr_assert_eq(after, 5);
+    append(other, LW_EV_MARK, 6);
+    flushed(other);
+    append(j, LW_EV_MARK, 7);
+    flushed(j);
+    cr_assert_eq(read_all(j, TRIP, true, &after, NULL), 1);
+    cr_assert_eq(after, 7);
+    closed(other);
+    closed(j);
+}
+
+/* Seasons of events are opened without looking at every page; what lies there is read all the same.
+ */
+Test(journal, opens_a_large_file_at_once)
+{
+    char folder[512], path[600];
+    struct lw_journal *j;
+    struct stat is;
+    int64_t after = 0, began_ms;
+
+    path_in(path, folder);
+    closed(opened(path));
+    make(path, "WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 20000)"
+               " INSERT INTO event(origin, seq, trip, at_utc_ms, kind, body)"
+               " SELECT 7, i, 'old', i, 'track', printf('%.4000c', 'x') FROM n");
+    cr_assert_eq(stat(path, &is), 0);
+    cr_assert_gt(is.st_size, 64 * 1048576);
+    began_ms = lw_clock_mono_ms();
+    j = opened(path);
+    cr_log_info("%lld MB opened in %lld ms", (long long)is.st_size / 1000000,
+                (long long)(lw_clock_mono_ms() - began_ms));
+    append(j, LW_EV_MARK, 1);
+    flushed(j);
+    cr_assert_eq(read_all(j, TRIP, false, &after, NULL), 1);
+    closed(j);
+    unlink(path);
+}
+
 Test(journal, counts_what_it_cannot_read)
 {
     char folder[512], path[600];

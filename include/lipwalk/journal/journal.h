@@ -16,7 +16,8 @@
 struct lw_journal;
 
 /* Opens or makes the file (path NULL: lipwalk.db in the XDG data folder). Refuses, with a sentence,
- * a file that is no journal, is damaged, or is of a newer version; never changes such a file. */
+ * a file that is no journal, is damaged, or is of a newer version; never changes such a file. Pages
+ * are looked through up to 64 MB (some days); damage in a larger file shows when it is read. */
 int lw_journal_open(const char *path, struct lw_journal **out, struct lw_error *err);
 /* Writes what is queued, then ends the writer. -1 when something could not be saved. */
 int lw_journal_close(struct lw_journal *journal, struct lw_error *err);
