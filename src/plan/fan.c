@@ -8,18 +8,16 @@
 #include "steps.h"
 
 #define PAST_EDGE_M   1.0 /* the outermost cast runs on at least so far behind the edge */
-#define LAND_STEP_M   0.5
+#define WATER_STEP_M  0.5
+#define LANDING_M     0.3   /* a cast cut short by the bank lands in so much water ... */
+#define AT_EDGE_M     3.0   /* ... behind the edge, or where the edge is the bank so near to it */
+#define LEAST_SHARE   0.333 /* ... or is left out, as one shorter than this of the standoff is */
 #define MOST_STATIONS 100000
 
 struct tally { /* what is worth a warning */
-    int on_land, short_of_edge, narrowed, left_out_stations;
-    double narrowest_deg;
+    int left_out, shortened, short_of_edge, narrowed, left_out_stations;
+    double narrowest_deg, shortest_m;
 };
-
-static double cross(struct lw_en a, struct lw_en b, struct lw_en c)
-{
-    return (b.e_m - a.e_m) * (c.n_m - a.n_m) - (b.n_m - a.n_m) * (c.e_m - a.e_m);
-}
 
 static bool crosses(const struct lw_line *edge, struct lw_en a, struct lw_en b)
 {
@@ -32,24 +30,29 @@ static bool crosses(const struct lw_line *edge, struct lw_en a, struct lw_en b)
         if ((p.e_m < w && q.e_m < w) || (p.e_m > e && q.e_m > e) || (p.n_m < s && q.n_m < s) ||
             (p.n_m > n && q.n_m > n))
             continue;
-        if (cross(a, b, p) * cross(a, b, q) <= 0 && cross(p, q, a) * cross(p, q, b) <= 0)
+        if (lw_segments_meet(a, b, p, q, NULL))
             return true;
     }
     return false;
 }
 
-static bool over_land(const struct lw_chart *chart, struct lw_en from, struct lw_en to)
+/* How far of a cast the bait is over water: to its full length, or to the last place `least_m` deep
+ * before the bank; 0 where there is none. */
+static double water_reach(const struct lw_chart *chart, const struct lw_cast *cast, double least_m)
 {
-    int steps = (int)ceil(lw_en_distance(from, to) / LAND_STEP_M);
+    int steps = (int)ceil(cast->length_m / WATER_STEP_M);
+    double reach_m = 0;
 
     for (int k = 0; k <= steps; k++) {
-        double t = (double)k / steps;
-        struct lw_en at = {from.e_m + t * (to.e_m - from.e_m), from.n_m + t * (to.n_m - from.n_m)};
+        double out_m = fmin(k * WATER_STEP_M, cast->length_m), depth_m;
 
-        if (isnan(lw_chart_depth(chart, at)))
-            return true;
+        depth_m = lw_chart_depth(chart, lw_en_step(cast->from, cast->bearing_deg, out_m));
+        if (isnan(depth_m))
+            break;
+        if (depth_m >= least_m)
+            reach_m = out_m;
     }
-    return false;
+    return reach_m;
 }
 
 static size_t part_stations(const struct lw_line *part, double spacing_m, double *first_m,
@@ -94,6 +97,8 @@ static int place_stations(struct lw_plan *plan, struct lw_error *err)
 
             station->at = lw_line_at(part, first_m + (double)k * step_m, NULL);
             station->along_m = lw_plan_offset(plan, station->at).along_m;
+            if (part->closed && k == 0) /* the ring's start, and by rounding its end */
+                station->along_m = 0;
         }
     }
     plan->stations = n;
@@ -152,6 +157,28 @@ static double widest(const struct lw_plan *plan, struct lw_en at, double square_
     return low_deg;
 }
 
+/* Shortens a cast that would come down on the bank. False when what is left is no cast. */
+static bool keep_on_water(const struct lw_chart *chart, const struct lw_plan *plan,
+                          struct lw_cast *cast, struct tally *tally)
+{
+    const struct lw_plan_params *params = &plan->params;
+    double length_m = water_reach(chart, cast, fmin(LANDING_M, params->depth_m));
+    bool crossed = cast->crosses_edge;
+
+    if (length_m >= cast->length_m)
+        return true;
+    cast->length_m = length_m;
+    cast->to = lw_en_step(cast->from, cast->bearing_deg, length_m);
+    cast->crosses_edge = crosses(&plan->edge, cast->from, cast->to);
+    if (length_m < LEAST_SHARE * params->standoff_m ||
+        (crossed && !cast->crosses_edge &&
+         lw_line_index_nearest(plan->index, cast->to).dist_m > AT_EDGE_M))
+        return false;
+    tally->shortened++;
+    tally->shortest_m = fmin(tally->shortest_m, length_m);
+    return true;
+}
+
 /* The fan of one station goes to the end of plan->cast, swept from the side away from `next`. */
 static void add_fan(const struct lw_chart *chart, struct lw_plan *plan, struct lw_station *station,
                     struct lw_en next, struct tally *tally)
@@ -172,13 +199,13 @@ static void add_fan(const struct lw_chart *chart, struct lw_plan *plan, struct l
 
         cast.bearing_deg = lw_bearing_wrap(square_deg + side * turn_deg);
         cast.to = lw_en_step(cast.from, cast.bearing_deg, cast.length_m);
-        cast.landing_depth_m = chart ? lw_chart_depth(chart, cast.to) : NAN;
-        if (chart && over_land(chart, cast.from, cast.to)) {
-            tally->on_land++;
+        cast.crosses_edge = crosses(&plan->edge, cast.from, cast.to);
+        if (chart && !keep_on_water(chart, plan, &cast, tally)) {
+            tally->left_out++;
             continue;
         }
-        cast.crosses_edge = crosses(&plan->edge, cast.from, cast.to);
-        tally->short_of_edge += !cast.crosses_edge;
+        cast.landing_depth_m = chart ? lw_chart_depth(chart, cast.to) : NAN;
+        tally->short_of_edge += !cast.crosses_edge && cast.length_m == params->cast_m;
         cast.order = (int)++station->casts;
         plan->cast[plan->casts++] = cast;
     }
@@ -206,9 +233,14 @@ static void say(struct lw_plan *plan, const struct tally *tally)
     else if (tally->short_of_edge)
         lw_plan_warn(plan, "%d cast%s short of the edge, which bends away or ends there",
                      tally->short_of_edge, tally->short_of_edge == 1 ? " lands" : "s land");
-    if (tally->on_land)
+    if (tally->shortened)
+        lw_plan_warn(plan, "%d cast%s shorter than %s, down to %s: the bank lies behind",
+                     tally->shortened, tally->shortened == 1 ? " is" : "s are",
+                     lw_plan_words(params, params->cast_m),
+                     lw_plan_words(params, tally->shortest_m));
+    if (tally->left_out)
         lw_plan_warn(plan, "%d cast%s left out: the retrieve would cross land or leave the map",
-                     tally->on_land, tally->on_land == 1 ? " is" : "s are");
+                     tally->left_out, tally->left_out == 1 ? " is" : "s are");
     if (tally->left_out_stations)
         lw_plan_warn(plan, "%d station%s left out: no cast from there stays on water",
                      tally->left_out_stations, tally->left_out_stations == 1 ? " is" : "s are");
@@ -216,7 +248,7 @@ static void say(struct lw_plan *plan, const struct tally *tally)
 
 int lw_fan_make(const struct lw_chart *chart, struct lw_plan *plan, struct lw_error *err)
 {
-    struct tally tally = {.narrowest_deg = plan->params.fan_half_deg};
+    struct tally tally = {.narrowest_deg = plan->params.fan_half_deg, .shortest_m = INFINITY};
     size_t kept = 0;
 
     if (place_stations(plan, err))

@@ -233,31 +233,33 @@ static void reason(const struct walk *w, double from_m, double to_m, char *to, s
                  lw_plan_words(&w->plan->params, w->plan->params.standoff_m));
 }
 
+/* What of the beat no part covers. Parts may overlap in along: where the line off a bay splits from
+ * the main one, the main one goes past the bay's mouth. */
 static void name_gaps(const struct walk *w)
 {
     int gaps = 0;
-    double more_m = 0;
+    double from_m = 0, more_m = 0; /* covered up to */
 
     for (size_t i = 0; i <= w->parts; i++) {
-        double from_m = i > 0 ? w->part[i - 1].last_m : 0;
+        bool end = i == 0 || i == w->parts;
         double to_m = i < w->parts ? w->part[i].first_m : w->beat_m;
-        char why[120];
 
-        if (i == 0 || i == w->parts) {
-            if (to_m - from_m < END_GAP_M)
-                continue;
-        } else if (lw_en_distance(w->part[i - 1].line.p[w->part[i - 1].line.n - 1],
-                                  w->part[i].line.p[0]) < SAME_PLACE_M) {
-            continue;
+        if (to_m - from_m >= (end ? END_GAP_M : SAME_PLACE_M) &&
+            (end || lw_en_distance(w->part[i - 1].line.p[w->part[i - 1].line.n - 1],
+                                   w->part[i].line.p[0]) >= SAME_PLACE_M)) {
+            char why[120];
+
+            if (++gaps > GAPS_NAMED) {
+                more_m += to_m - from_m;
+            } else {
+                reason(w, from_m, to_m, why, sizeof why);
+                lw_plan_warn(w->plan, "the hold line has a gap from %s to %s along: %s",
+                             lw_plan_words(&w->plan->params, from_m),
+                             lw_plan_words(&w->plan->params, to_m), why);
+            }
         }
-        if (++gaps > GAPS_NAMED) {
-            more_m += fmax(0, to_m - from_m);
-            continue;
-        }
-        reason(w, from_m, to_m, why, sizeof why);
-        lw_plan_warn(w->plan, "the hold line has a gap from %s to %s along: %s",
-                     lw_plan_words(&w->plan->params, from_m),
-                     lw_plan_words(&w->plan->params, fmax(from_m, to_m)), why);
+        if (i < w->parts)
+            from_m = fmax(from_m, w->part[i].last_m);
     }
     if (gaps > GAPS_NAMED)
         lw_plan_warn(w->plan, "the hold line has %d more gap%s, %s along in all", gaps - GAPS_NAMED,

@@ -209,16 +209,11 @@ fail:
     return -1;
 }
 
-static double cross(struct lw_en a, struct lw_en b, struct lw_en c)
-{
-    return (b.e_m - a.e_m) * (c.n_m - a.n_m) - (b.n_m - a.n_m) * (c.e_m - a.e_m);
-}
-
 /* A line that crosses itself has no side: says where. */
 static int check_simple(const struct lw_line *line, const struct lw_plan_params *params,
                         struct lw_error *err)
 {
-    double along_m = 0;
+    double along_m = 0, share;
 
     for (size_t i = 0; i + 1 < line->n; i++) {
         struct lw_en a = line->p[i], b = line->p[i + 1];
@@ -228,15 +223,11 @@ static int check_simple(const struct lw_line *line, const struct lw_plan_params 
 
             if (line->closed && i == 0 && k + 2 == line->n)
                 continue; /* neighbours round the start */
-            if (cross(a, b, p) * cross(a, b, q) <= 0 && cross(p, q, a) * cross(p, q, b) <= 0 &&
-                fmax(a.e_m, b.e_m) >= fmin(p.e_m, q.e_m) &&
-                fmax(p.e_m, q.e_m) >= fmin(a.e_m, b.e_m))
-                return lw_fail(
-                    err,
-                    "the driven line crosses itself %s from its start; drive it "
-                    "again without a loop",
-                    lw_plan_words(params, along_m + lw_en_distance(a, b) * cross(p, q, a) /
-                                                        (cross(p, q, a) - cross(p, q, b))));
+            if (lw_segments_meet(a, b, p, q, &share))
+                return lw_fail(err,
+                               "the driven line crosses itself %s from its start; drive it again "
+                               "without a loop",
+                               lw_plan_words(params, along_m + lw_en_distance(a, b) * share));
         }
         along_m += lw_en_distance(a, b);
     }

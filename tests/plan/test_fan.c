@@ -160,24 +160,66 @@ Test(fan, ends_its_sweep_toward_the_next_station)
     lw_chart_free(chart);
 }
 
-Test(fan, leaves_out_casts_that_would_cross_land)
+Test(fan, shortens_casts_at_the_bank)
 {
     struct lw_chart *chart = lake_new(NULL, 0);
     struct lw_plan_params params = lake_params();
     struct lw_plan *plan;
+    size_t shorter = 0;
 
-    params.depth_m = 0.5; /* 10 m from the shore: straight casts land on it, slant ones do not */
+    params.depth_m = 0.5; /* 10 m from the shore: straight casts would land on it */
     params.near = lw_frame_to_ll(&chart->frame, (struct lw_en){300, 40});
     params.min_depth_m = 0.5;
     plan = lake_plan(chart, &params);
+    cr_assert(lake_warned(plan, "the bank lies behind"));
+    cr_assert_eq(plan->casts, 7 * plan->stations);
+    for (size_t i = 0; i < plan->casts; i++) {
+        const struct lw_cast *cast = &plan->cast[i];
+        struct lw_en past = lw_en_step(cast->to, cast->bearing_deg, 1);
+
+        cr_assert_geq(cast->landing_depth_m, 0.3);
+        cr_assert_float_eq(cast->landing_depth_m, lake_depth(cast->to, NULL, 0), 0.05);
+        cr_assert_float_eq(lw_en_distance(cast->from, cast->to), cast->length_m, 1e-6);
+        cr_assert(cast->crosses_edge);
+        cr_assert_leq(cast->length_m, params.cast_m);
+        if (cast->length_m < params.cast_m) { /* as far as it can be: farther on it is shallower */
+            cr_assert_not(lake_depth(past, NULL, 0) > 0.32);
+            shorter++;
+        }
+    }
+    cr_assert_gt(shorter, 0);
+    cr_assert_lt(shorter, plan->casts, "slant casts keep their length");
+    lw_plan_free(plan);
+    lw_chart_free(chart);
+}
+
+/* A bar of dry ground between the hold line and the edge: nothing can be cast over it. */
+Test(fan, leaves_out_casts_that_the_bank_keeps_from_the_edge)
+{
+    struct lw_chart *chart = lake_new(NULL, 0);
+    struct lw_plan_params params = lake_params();
+    struct lw_grid *g = &chart->grid;
+    struct lw_plan *plan;
+
+    for (int i = 0; i < g->ny; i++)
+        for (int j = 0; j < g->nx; j++) {
+            double e = g->e0_m + j * g->cell_m, n = g->n0_m + i * g->cell_m;
+            double off = n - lake_shore(e) - lake_off_shore(3);
+
+            if (e > 280 && e < 320 && off > 3 && off < 6)
+                g->depth_m[i * g->nx + j] = NAN;
+        }
+    params.near = lw_frame_to_ll(&chart->frame, (struct lw_en){300, 80});
+    plan = lake_plan(chart, &params);
+    cr_assert_gt(plan->casts, 0);
     cr_assert_lt(plan->casts, 7 * plan->stations);
-    cr_assert(lake_warned(plan, "casts are left out: the retrieve would cross land"));
+    cr_assert(lake_warned(plan, "left out: the retrieve would cross land"));
     for (size_t i = 0; i < plan->casts; i++) {
         for (double t = 0; t <= 1; t += 0.01) {
             struct lw_en a = plan->cast[i].from, b = plan->cast[i].to;
             struct lw_en at = {a.e_m + t * (b.e_m - a.e_m), a.n_m + t * (b.n_m - a.n_m)};
 
-            cr_assert_not(isnan(lake_depth(at, NULL, 0)));
+            cr_assert_not(isnan(lw_chart_depth(chart, at)));
         }
         cr_assert_eq(plan->cast[i].order,
                      (int)(i - plan->station[plan->cast[i].station - 1].cast0) + 1);
