@@ -5,7 +5,6 @@
 
 #include "band.h"
 #include "build.h"
-#include "depth_field.h"
 #include "lipwalk/chart/surface.h"
 
 #define CELL_M    2.0
@@ -123,18 +122,8 @@ static void apply_stage(struct lw_chart *chart, double stage_m)
 
 static int measure(struct lw_chart *chart, struct lw_error *err)
 {
-    double *depth = malloc((chart->contours + 1) * sizeof *depth);
     struct lw_bands bands;
-    size_t n = 0;
 
-    if (!depth)
-        return lw_fail(err, "out of memory");
-    chart->deepest_m = chart->contour[chart->contours - 1].depth_m;
-    for (size_t i = 0; i < chart->contours; i++)
-        if (n == 0 || chart->contour[i].depth_m - depth[n - 1] > 1e-3)
-            depth[n++] = chart->contour[i].depth_m;
-    chart->interval_m = lw_depth_interval(depth, n);
-    free(depth);
     if (lw_bands_make(chart->contour, chart->contours, &chart->grid, &bands, err))
         return -1;
     chart->area_m2 = lw_bands_area(&bands);

@@ -14,6 +14,7 @@
 #include "waters.h"
 
 #define COLUMNS_MAX 400
+#define OFF_TOLD_M  50.0 /* a place on the bank is meant well; one farther off may be a slip */
 
 void lw_report_warn(struct lw_import_report *report, const char *format, ...)
 {
@@ -75,30 +76,14 @@ static int make_table(const struct lw_raw *raw, struct table *table, struct lw_e
     return 0;
 }
 
-static int by_number(const void *a, const void *b)
+/* How many depths the contours have, to 1 mm; they are in order of depth. */
+static size_t distinct_depths(const struct lw_chart *chart)
 {
-    double x = *(const double *)a, y = *(const double *)b;
-
-    return (x > y) - (x < y);
-}
-
-/* The distinct depths of the contours, to 1 mm; returns how many, or -1. */
-static long distinct_depths(const struct lw_chart *chart, double *interval_m)
-{
-    double *depth = malloc((chart->contours + 1) * sizeof *depth);
     size_t n = 0;
 
-    if (!depth)
-        return -1;
     for (size_t i = 0; i < chart->contours; i++)
-        depth[i] = chart->contour[i].depth_m;
-    qsort(depth, chart->contours, sizeof *depth, by_number);
-    for (size_t i = 0; i < chart->contours; i++)
-        if (n == 0 || depth[i] - depth[n - 1] > 1e-3)
-            depth[n++] = depth[i];
-    *interval_m = lw_depth_interval(depth, n);
-    free(depth);
-    return (long)n;
+        n += i == 0 || chart->contour[i].depth_m - chart->contour[i - 1].depth_m > 1e-3;
+    return n;
 }
 
 static void print_depth(char *to, size_t size, double depth_m, const struct lw_depth_rule *rule)
@@ -123,6 +108,9 @@ static void report_features(const struct lw_waters *waters, const struct lw_raw 
                        "%zu lines that do not close and lie in no closed contour were left "
                        "out: the water may reach farther than shown",
                        waters->outside);
+    if (waters->off_m > OFF_TOLD_M)
+        lw_report_warn(report, "the place given by --at lies %.0f m outside the nearest water",
+                       waters->off_m);
     if (raw->skipped)
         lw_report_warn(report, "%zu features that are no lines or areas were left out",
                        raw->skipped);
@@ -143,15 +131,12 @@ static void print_hectares(char *to, size_t size, double area_m2)
     snprintf(to, size, "%.*f", ha >= 100 ? 0 : ha >= 10 ? 1 : 2, ha);
 }
 
-static int summarise(const struct lw_chart *chart, const struct lw_depth_rule *rule, double stage_m,
-                     double shallowest_m, struct lw_import_report *report, struct lw_error *err)
+static void summarise(const struct lw_chart *chart, const struct lw_depth_rule *rule,
+                      double stage_m, double shallowest_m, struct lw_import_report *report)
 {
     char from[32], to[32], area[32], stage[64] = "";
-    double interval_m;
-    long depths = distinct_depths(chart, &interval_m);
+    size_t depths = distinct_depths(chart);
 
-    if (depths < 0)
-        return lw_fail(err, "out of memory");
     print_depth(from, sizeof from, chart->contour[0].depth_m, rule);
     print_depth(to, sizeof to, chart->deepest_m, rule);
     print_hectares(area, sizeof area, chart->area_m2);
@@ -159,7 +144,7 @@ static int summarise(const struct lw_chart *chart, const struct lw_depth_rule *r
         snprintf(stage, sizeof stage, " with the water at %+.2f m", stage_m);
     lw_text_copy(report->summary, sizeof report->summary, "");
     lw_text_add(report->summary, sizeof report->summary,
-                "%s%s%ld contour depth%s, %s to %s %s%s, from %s in %s (%s), %s; %s; %s ha of "
+                "%s%s%zu contour depth%s, %s to %s %s%s, from %s in %s (%s), %s; %s; %s ha of "
                 "water, cells of %g m",
                 chart->lake, *chart->lake ? ": " : "", depths, depths == 1 ? "" : "s", from, to,
                 lw_depth_unit_name(rule->unit), stage, chart->depth_field,
@@ -172,12 +157,11 @@ static int summarise(const struct lw_chart *chart, const struct lw_depth_rule *r
                        "outermost contour, at %s %s",
                        from, lw_depth_unit_name(rule->unit));
     }
-    return 0;
 }
 
-static int describe(struct lw_chart *chart, const struct lw_import_options *options,
-                    const char *name, const struct lw_depth_column *column,
-                    const struct lw_depth_rule *rule, const struct lw_reader *reader)
+static void describe(struct lw_chart *chart, const struct lw_import_options *options,
+                     const char *name, const struct lw_depth_column *column,
+                     const struct lw_depth_rule *rule, const struct lw_reader *reader)
 {
     lw_text_clean(chart->lake, sizeof chart->lake, name);
     lw_text_clean(chart->source, sizeof chart->source, options->map);
@@ -185,7 +169,6 @@ static int describe(struct lw_chart *chart, const struct lw_import_options *opti
     lw_text_copy(chart->unit, sizeof chart->unit, lw_depth_unit_name(rule->unit));
     lw_text_copy(chart->unit_reason, sizeof chart->unit_reason, rule->reason);
     lw_text_copy(chart->crs, sizeof chart->crs, lw_reader_crs(reader));
-    return 0;
 }
 
 /* A contour's depth as a chart: everything after the file has been read. */
@@ -217,9 +200,9 @@ static int make_chart(const struct lw_import_options *options, const struct lw_r
     waters.contour = NULL;
     waters.contours = 0;
     describe(chart, options, name, &table->column[rule.column], &rule, reader);
-    if (lw_chart_assemble(chart, options->cell_m, options->stage_m, err) ||
-        summarise(chart, &rule, options->stage_m, shallowest_m, report, err))
+    if (lw_chart_assemble(chart, options->cell_m, options->stage_m, err))
         goto done;
+    summarise(chart, &rule, options->stage_m, shallowest_m, report);
     status = 0;
 done:
     lw_waters_free(&waters);

@@ -27,7 +27,7 @@ struct head {
     uint64_t contours, points;
     double origin_lat_deg, origin_lon_deg, e0_m, n0_m, cell_m;
     int32_t nx, ny;
-    double deepest_m, area_m2, interval_m;
+    double deepest_m, area_m2;
     char lake[64], source[512], depth_field[64], unit[16], unit_reason[160], crs[128];
     uint32_t crc, spare; /* CRC-32 (IEEE 802.3) of the file with this field 0 */
 };
@@ -73,8 +73,7 @@ static unsigned char *pack(const struct lw_chart *chart, size_t *bytes)
                         .nx = chart->grid.nx,
                         .ny = chart->grid.ny,
                         .deepest_m = chart->deepest_m,
-                        .area_m2 = chart->area_m2,
-                        .interval_m = chart->interval_m};
+                        .area_m2 = chart->area_m2};
     size_t cells = (size_t)chart->grid.nx * (size_t)chart->grid.ny;
     unsigned char *all, *at;
 
@@ -277,7 +276,6 @@ int lw_chart_open(const char *cache_path, struct lw_chart **out, struct lw_error
     chart->grid.ny = head.ny;
     chart->deepest_m = head.deepest_m;
     chart->area_m2 = head.area_m2;
-    chart->interval_m = head.interval_m;
     head.lake[sizeof head.lake - 1] = head.source[sizeof head.source - 1] = '\0';
     head.depth_field[sizeof head.depth_field - 1] = head.unit[sizeof head.unit - 1] = '\0';
     head.unit_reason[sizeof head.unit_reason - 1] = head.crs[sizeof head.crs - 1] = '\0';

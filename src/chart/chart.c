@@ -5,11 +5,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define SAME_M        1e-3
-#define SHORTEST_M    5.0
-#define MAPPED_M      2.0 /* a published contour's own error; common practice, no source */
-#define SIGMA_MAX_M   50.0
-#define SLOPE_REACH_M 10.0
+#define SAME_M      1e-3
+#define SHORTEST_M  5.0
+#define MAPPED_M    2.0 /* a published contour's own error; common practice, no source */
+#define SIGMA_MAX_M 50.0
 
 void lw_chart_free(struct lw_chart *chart)
 {
@@ -46,51 +45,6 @@ double lw_chart_depth(const struct lw_chart *chart, struct lw_en at)
     return sum;
 }
 
-/* The steepness of the bottom about a place, from what water there is; NaN without any. */
-static double slope_near(const struct lw_chart *chart, struct lw_en at)
-{
-    const struct lw_grid *grid = &chart->grid;
-    int reach = (int)ceil(SLOPE_REACH_M / grid->cell_m), count = 0;
-    int j0 = (int)lround((at.e_m - grid->e0_m) / grid->cell_m);
-    int i0 = (int)lround((at.n_m - grid->n0_m) / grid->cell_m);
-    double sum = 0;
-
-    for (int i = i0 - reach; i < i0 + reach; i++)
-        for (int j = j0 - reach; j < j0 + reach; j++) {
-            const float *z;
-            double e, n;
-
-            if (i < 0 || j < 0 || i + 1 >= grid->ny || j + 1 >= grid->nx)
-                continue;
-            z = grid->depth_m + (size_t)i * (size_t)grid->nx + (size_t)j;
-            e = (z[1] - z[0]) / grid->cell_m;
-            n = (z[grid->nx] - z[0]) / grid->cell_m;
-            if (isnan(e) || isnan(n))
-                continue;
-            sum += hypot(e, n);
-            count++;
-        }
-    return count ? sum / count : NAN;
-}
-
-/* The step between the mapped depths about depth_m; below the deepest the last step. */
-static double step_about(const struct lw_chart *chart, double depth_m)
-{
-    double below = -INFINITY, before = -INFINITY;
-
-    for (size_t i = 0; i < chart->contours; i++) {
-        double d = chart->contour[i].depth_m;
-
-        if (d > depth_m)
-            return isfinite(below) ? d - below : d;
-        if (d > below + SAME_M) {
-            before = below;
-            below = d;
-        }
-    }
-    return isfinite(before) ? below - before : chart->interval_m;
-}
-
 static bool is_mapped(const struct lw_chart *chart, double depth_m)
 {
     for (size_t i = 0; i < chart->contours; i++)
@@ -101,14 +55,24 @@ static bool is_mapped(const struct lw_chart *chart, double depth_m)
 
 double lw_chart_edge_sigma(const struct lw_chart *chart, struct lw_en at, double depth_m)
 {
-    double spacing;
+    double shallower_m = INFINITY, deeper_m = INFINITY;
 
     if (is_mapped(chart, depth_m))
         return MAPPED_M;
-    if (!(isfinite(at.e_m) && isfinite(at.n_m) && fabs(at.e_m) < 1e7 && fabs(at.n_m) < 1e7))
+    if (!(isfinite(at.e_m) && isfinite(at.n_m) && isfinite(depth_m)))
         return NAN;
-    spacing = step_about(chart, depth_m) / slope_near(chart, at);
-    return isnan(spacing) ? spacing : fmin(fmax(MAPPED_M, spacing / 2), SIGMA_MAX_M);
+    for (size_t i = 0; i < chart->contours; i++) {
+        double dist_m = lw_line_nearest(&chart->contour[i].line, at).dist_m;
+        double *side_m = chart->contour[i].depth_m < depth_m ? &shallower_m : &deeper_m;
+
+        *side_m = fmin(*side_m, dist_m);
+    }
+    /* Beyond the last contour the band is taken to end as far behind the edge. */
+    if (isinf(shallower_m))
+        shallower_m = deeper_m;
+    if (isinf(deeper_m))
+        deeper_m = shallower_m;
+    return fmin(hypot(MAPPED_M, sqrt(shallower_m * deeper_m / 3)), SIGMA_MAX_M);
 }
 
 int lw_chart_contour(const struct lw_chart *chart, double depth_m, struct lw_lines *out,

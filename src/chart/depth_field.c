@@ -296,12 +296,42 @@ static int settle_unit(const struct lw_depth_column *column, const char *map,
     return 0;
 }
 
+/* Bed elevations of a reservoir lie far from 0 and close together; depths reach to the shore. What
+ * is called a depth must lie far indeed: a map may hold only its deep part. One sentence asks for
+ * the unit too, where that is not known. */
+static int ask_level(const struct lw_depth_column *column, const char *map,
+                     const struct lw_import_options *options, enum lw_depth_unit unit,
+                     struct lw_error *err)
+{
+    const struct word *w = word_of(column->name);
+    bool named_depth = w && (w->kind == KIND_DEPTH || w->kind == KIND_ABS);
+    struct lw_depth_stats s;
+    enum lw_depth_unit like = unit;
+    char looks[120], also[160] = "";
+
+    lw_depth_stats(&s, column->value, column->n);
+    if (!isnan(options->water_level_m) || options->sign != LW_SIGN_AUTO ||
+        !((w && w->kind == KIND_ELEVATION) ||
+          s.min > fmax((named_depth ? 4 : 1) * (s.max - s.min), named_depth ? 50 : 20)))
+        return 0;
+    if (unit == LW_UNIT_NONE) {
+        lw_depth_looks(looks, sizeof looks, &s, &like);
+        snprintf(also, sizeof also, ", and their unit is not said: give --depth-unit %s as well",
+                 like == LW_UNIT_NONE ? "ft or m" : lw_depth_unit_name(like));
+    }
+    return lw_fail(err,
+                   "%s: %s (%g to %g%s%s) looks like elevations, not depths: give --water-level "
+                   "with the level of the water surface on the same datum, or --depth-sign down if "
+                   "they are depths%s",
+                   map, column->name, s.min, s.max, unit == LW_UNIT_NONE ? "" : " ",
+                   lw_depth_unit_name(unit), also);
+}
+
 static int settle_sign(const struct lw_depth_column *column, const char *map,
                        const struct lw_import_options *options, struct lw_depth_rule *out,
                        struct lw_error *err)
 {
     const struct word *w = word_of(column->name);
-    bool named_depth = w && (w->kind == KIND_DEPTH || w->kind == KIND_ABS);
     struct lw_depth_stats s;
     char warning[256];
     size_t minor;
@@ -319,15 +349,6 @@ static int settle_sign(const struct lw_depth_column *column, const char *map,
                  out->up ? "up" : "down");
         return 0;
     }
-    /* Bed elevations of a reservoir lie far from 0 and close together; depths reach to the shore.
-     * What is called a depth must lie far indeed: a map may hold only its deep part. */
-    if ((w && w->kind == KIND_ELEVATION) ||
-        s.min > fmax((named_depth ? 4 : 1) * (s.max - s.min), named_depth ? 50 : 20))
-        return lw_fail(err,
-                       "%s: %s (%g to %g %s) looks like elevations, not depths: give --water-level "
-                       "with the level of the water surface on the same datum, or --depth-sign "
-                       "down if they are depths",
-                       map, column->name, s.min, s.max, lw_depth_unit_name(out->unit));
     if (w && w->kind == KIND_ABS) {
         out->magnitude = true;
         snprintf(out->sign, sizeof out->sign, "positive down, as the name says");
@@ -365,13 +386,15 @@ int lw_depth_choose(const struct lw_depth_column *column, size_t columns, const 
 {
     char agrees[120] = "";
     size_t chosen = 0;
+    int unit_known;
 
     memset(out, 0, sizeof *out);
     out->level_m = NAN;
     if (find_column(column, columns, map, options, &chosen, err))
         return -1;
     out->column = chosen;
-    if (settle_unit(&column[chosen], map, options, out, err))
+    unit_known = settle_unit(&column[chosen], map, options, out, err) == 0;
+    if (ask_level(&column[chosen], map, options, out->unit, err) || !unit_known)
         return -1;
     if (!options->depth_field &&
         compare_twins(column, columns, chosen, out->unit, map, agrees, sizeof agrees, err))

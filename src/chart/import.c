@@ -12,7 +12,9 @@
 #include "build.h"
 #include "cache.h"
 #include "child.h"
+#include "depth_field.h"
 #include "lipwalk/base/text.h"
+#include "reader.h"
 #include "scratch.h"
 
 #define TIMEOUT_S 120
@@ -22,6 +24,17 @@ void lw_import_options_clear(struct lw_import_options *options)
 {
     *options = (struct lw_import_options){
         .at = {NAN, NAN}, .water_level_m = NAN, .stage_m = 0, .cell_m = NAN};
+}
+
+int lw_import_options_check(const struct lw_import_options *options, struct lw_error *err)
+{
+    if (options->depth_unit && lw_depth_unit_from(options->depth_unit) == LW_UNIT_NONE)
+        return lw_fail(err, "--depth-unit wants ft, m, ftUS, cm or fathom, not \"%s\"",
+                       options->depth_unit);
+    if (options->crs && !lw_reader_epsg(options->crs))
+        return lw_fail(err, "--crs wants an EPSG code such as EPSG:4326 or EPSG:26915, not \"%s\"",
+                       options->crs);
+    return 0;
 }
 
 static int make_folder(const char *path, struct lw_error *err)
@@ -185,7 +198,8 @@ int lw_chart_import(const struct lw_import_options *options, struct lw_import_re
     memset(report, 0, sizeof *report);
     if (!reply)
         return lw_fail(err, "out of memory");
-    if (cache_folder(folder, sizeof folder, err) || make_key(options, &key, err))
+    if (lw_import_options_check(options, err) || cache_folder(folder, sizeof folder, err) ||
+        make_key(options, &key, err))
         goto done;
     snprintf(report->cache_path, sizeof report->cache_path, "%s/chart-%016llx", folder,
              (unsigned long long)key);

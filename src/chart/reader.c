@@ -10,6 +10,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <strings.h>
 #include <sys/stat.h>
 
 #include "depth_field.h"
@@ -181,20 +182,29 @@ static int no_crs(struct lw_reader *reader, struct lw_error *err)
                    reader->map, prj, box.MinX, box.MaxX, box.MinY, box.MaxY);
 }
 
+int lw_reader_epsg(const char *crs)
+{
+    const char *digits = strncasecmp(crs, "EPSG:", 5) == 0 ? crs + 5 : crs;
+    size_t n = strspn(digits, "0123456789");
+
+    return n >= 4 && n <= 6 && digits[n] == '\0' ? atoi(digits) : 0;
+}
+
 /* The user's word counts over the map's, but not silently. */
 static int wanted_crs(struct lw_reader *reader, const char *wanted, struct lw_error *err)
 {
     OGRSpatialReferenceH said = OGR_L_GetSpatialRef(reader->layer[0]);
-    size_t digits = strncmp(wanted, "EPSG:", 5) == 0 ? strspn(wanted + 5, "0123456789") : 0;
+    int code = lw_reader_epsg(wanted);
+    /* GeoJSON's degrees come longitude first, whatever the system says of its axes. */
+    const char *const compare[] = {"IGNORE_DATA_AXIS_TO_SRS_AXIS_MAPPING=YES", NULL};
     char name[100];
 
     reader->from = OSRNewSpatialReference(NULL);
     /* Not GDAL's general import: that opens files and addresses on the network. */
-    if (digits < 4 || digits > 6 || wanted[5 + digits] ||
-        OSRImportFromEPSG(reader->from, atoi(wanted + 5)) != OGRERR_NONE)
+    if (!code || OSRImportFromEPSG(reader->from, code) != OGRERR_NONE)
         return lw_fail(err, "--crs %s: give a known EPSG code, such as EPSG:4326 or EPSG:26915",
                        wanted);
-    if (said && OSRGetName(said) && !OSRIsSame(said, reader->from) && !*reader->note) {
+    if (said && OSRGetName(said) && !OSRIsSameEx(said, reader->from, compare) && !*reader->note) {
         lw_text_clean(name, sizeof name, OSRGetName(said));
         snprintf(reader->note, sizeof reader->note,
                  "the map says its coordinate system is %s; it is read as %.20s by --crs", name,

@@ -25,5 +25,7 @@ const char *lw_reader_note(const struct lw_reader *reader); /* a warning, or "" 
  * with_geometry false: attributes only. */
 int lw_reader_read(struct lw_reader *reader, const struct lw_box *box, bool with_geometry,
                    struct lw_raw *raw, struct lw_error *err);
+/* The code in "EPSG:3070" or "3070"; 0 for anything else. */
+int lw_reader_epsg(const char *crs);
 
 #endif

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "band.h"
+#include "shoal.h"
 #include "spline.h"
 
 /* Measured on round lakes of known depth with lips at 1.5, 2.4 and 3.2 m: a beta of 0.1 m2 follows
@@ -64,20 +65,33 @@ static int add_contour(struct points *points, const struct lw_grid *grid,
     return 0;
 }
 
-static void keep_within(const struct lw_bands *bands, const double *node, struct lw_grid *grid)
+static int keep_within(const struct lw_contour *contour, const struct lw_bands *bands,
+                       const double *node, struct lw_grid *grid)
 {
+    struct lw_shoals *shoals = lw_shoals_new(contour, bands);
     size_t cells = (size_t)grid->nx * (size_t)grid->ny;
+    int status = shoals ? 0 : -1;
 
-    for (size_t k = 0; k < cells; k++) {
+    for (size_t k = 0; k < cells && status == 0; k++) {
         const struct lw_band *band;
+        double least_m;
 
-        if (bands->label[k] < 0 || bands->band[bands->label[k]].land) {
-            grid->depth_m[k] = NAN;
+        grid->depth_m[k] = NAN;
+        if (bands->label[k] < 0 || bands->band[bands->label[k]].land)
             continue;
-        }
         band = &bands->band[bands->label[k]];
-        grid->depth_m[k] = (float)fmin(fmax(node[k], band->lo_m), band->hi_m);
+        least_m = band->lo_m;
+        if (node[k] < contour[band->contour].depth_m) {
+            struct lw_en at = {grid->e0_m + (double)(k % (size_t)grid->nx) * grid->cell_m,
+                               grid->n0_m + (double)(k / (size_t)grid->nx) * grid->cell_m};
+
+            least_m = lw_shoals_floor(shoals, (size_t)bands->label[k], at);
+            status = isnan(least_m) ? -1 : 0;
+        }
+        grid->depth_m[k] = (float)fmin(fmax(node[k], least_m), band->hi_m);
     }
+    lw_shoals_free(shoals);
+    return status;
 }
 
 int lw_surface_solve(const struct lw_surface_in *in, struct lw_grid *grid, struct lw_error *err)
@@ -122,7 +136,8 @@ int lw_surface_solve(const struct lw_surface_in *in, struct lw_grid *grid, struc
                                 .iterations_max = ITERATIONS};
     if (lw_spline_solve(&spline, node, &residual, err))
         goto done;
-    keep_within(&bands, node, grid);
+    if (keep_within(in->contour, &bands, node, grid))
+        goto no_memory;
     status = 0;
     goto done;
 no_memory:

@@ -9,8 +9,9 @@
 #include "join.h"
 #include "span.h"
 
-#define GAP_M 0.5  /* ends of one line in two pieces: digitising and rounding of coordinates */
-#define SAME  0.01 /* rings whose boxes and areas differ by less, relatively, are one line */
+#define GAP_M        0.5 /* ends of one line in two pieces: digitising and rounding of coordinates */
+#define SAME_DEPTH_M 1e-4
+#define SAME         0.01 /* rings whose boxes and areas differ by less, relatively, are one line */
 
 static int take(struct lw_waters *waters, struct lw_line *line, double depth_m)
 {
@@ -161,6 +162,7 @@ int lw_waters_make(const struct lw_raw *raw, const double *value, const struct l
     struct item *item = calloc(raw->features + 1, sizeof *item);
     struct lw_box box = lw_box_empty();
     size_t items = 0;
+    double deepest_m = 0;
     int status = -1;
 
     memset(out, 0, sizeof *out);
@@ -175,10 +177,11 @@ int lw_waters_make(const struct lw_raw *raw, const double *value, const struct l
             out->above_water++;
         } else {
             item[items++] = (struct item){depth_m, i};
+            deepest_m = fmax(deepest_m, depth_m);
             lw_box_add(&box, lw_raw_feature_box(&raw->feature[i]));
         }
     }
-    if (items == 0) {
+    if (deepest_m < SAME_DEPTH_M) {
         lw_fail(err,
                 "the map has no contour below the water: check --depth-sign and --water-level");
         goto done;
@@ -187,7 +190,8 @@ int lw_waters_make(const struct lw_raw *raw, const double *value, const struct l
                                        (box.lon_min + box.lon_max) / 2};
     qsort(item, items, sizeof *item, by_depth);
     for (size_t from = 0, to; from < items; from = to) {
-        for (to = from + 1; to < items && item[to].depth_m - item[from].depth_m < 1e-4; to++)
+        for (to = from + 1; to < items && item[to].depth_m - item[from].depth_m < SAME_DEPTH_M;
+             to++)
             ;
         if (take_level(raw, item + from, to - from, out, err))
             goto done;

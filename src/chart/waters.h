@@ -14,6 +14,7 @@ struct lw_waters {
     size_t contours, cap;
     size_t without_depth, above_water; /* features left out */
     size_t outside;                    /* lines left out that do not close and lie in no ring */
+    double off_m;                      /* how far `at` lies outside the water chosen; 0 */
 };
 /* Lines are joined where they meet, holes that another polygon's edge repeats are dropped. The
  * frame lies about the middle of the features. */

@@ -76,8 +76,8 @@ static size_t find_roots(const struct lw_waters *waters, size_t *root, struct ri
     return outers;
 }
 
-/* The one about the place or nearest to it, as a number in `outer`. */
-static size_t root_at(const struct lw_waters *waters, const struct ring *outer, size_t outers,
+/* The one about the place or nearest to it, as a number in `outer`; sets off_m. */
+static size_t root_at(struct lw_waters *waters, const struct ring *outer, size_t outers,
                       struct lw_ll at)
 {
     struct lw_en place = lw_frame_to_en(&waters->frame, at);
@@ -93,6 +93,7 @@ static size_t root_at(const struct lw_waters *waters, const struct ring *outer, 
             best = k;
         }
     }
+    waters->off_m = fmax(0, nearest);
     return best;
 }
 
@@ -106,7 +107,7 @@ static bool far_apart(const struct lw_span *a, const struct lw_span *b)
 }
 
 /* Which outermost rings to keep: all[k] for outer[k]. */
-static int judge(const struct lw_waters *waters, const struct ring *outer, size_t outers,
+static int judge(struct lw_waters *waters, const struct ring *outer, size_t outers,
                  const struct lw_import_options *options, bool named, bool *keep,
                  struct lw_error *err)
 {

@@ -36,7 +36,7 @@ int lw_map_args_check(struct lw_map_args *args, struct lw_error *err)
         args->options.sign = LW_SIGN_UP;
     else
         return lw_fail(err, "--depth-sign wants down or up, not \"%s\"", args->sign);
-    return 0;
+    return lw_import_options_check(&args->options, err);
 }
 
 int lw_map_args_open(const struct lw_map_args *args, struct lw_chart **chart,

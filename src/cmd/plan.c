@@ -44,6 +44,8 @@ static int check(struct wish *wish)
         return lw_cmd_usage(NAME, "which map? give --map FILE; see --help");
     if (isnan(wish->depth_m))
         return lw_cmd_usage(NAME, "which edge? give its depth, for example --depth 10ft");
+    if (wish->depth_m < 0)
+        return lw_cmd_usage(NAME, "--depth wants a depth below the water, such as 10ft");
     if (strcmp(wish->side, "deep") != 0 && strcmp(wish->side, "shallow") != 0)
         return lw_cmd_usage(NAME, "--side wants deep or shallow");
     for (int i = 0; i < wish->out.n; i++)

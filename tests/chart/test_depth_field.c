@@ -156,9 +156,13 @@ Test(depth_field, elevations_ask_for_the_level)
     struct lw_depth_rule rule;
     struct lw_error err = {""};
 
+    cr_assert_eq(choose("Elevation", bed, 4, &o, &rule, &err), -1);
+    cr_assert_not_null(strstr(err.text, "--water-level"), "%s", err.text);
+    cr_assert_not_null(strstr(err.text, "--depth-unit ft"), "at once: %s", err.text);
     o.depth_unit = "ft";
     cr_assert_eq(choose("CONTOUR", bed, 4, &o, &rule, &err), -1);
     cr_assert_not_null(strstr(err.text, "--water-level"), "%s", err.text);
+    cr_assert_null(strstr(err.text, "--depth-unit"), "it is given: %s", err.text);
     cr_assert_eq(choose("Elevation", bed, 4, &o, &rule, &err), -1);
     cr_assert_eq(choose("DEPTH", bed, 4, &o, &rule, &err), -1, "whatever the name");
     cr_assert_not_null(strstr(err.text, "--water-level"), "%s", err.text);

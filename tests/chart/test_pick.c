@@ -278,6 +278,34 @@ Test(pick, reservoir_by_its_level, .init = setup)
     cr_assert_float_eq(chart->deepest_m, 20 * 0.3048, 1e-9);
     cr_assert(chart_test_warned(&report, "above the water"));
     lw_chart_free(chart);
+    o.water_level_m = 1170 * 0.3048;
+    cr_assert_eq(chart_test_read(&o, &chart, &report, &err), -1);
+    cr_assert_not_null(strstr(err.text, "no contour below the water"), "%s", err.text);
+}
+
+/* On the bank nobody minds; a slip of the pen is worth a word. */
+Test(pick, place_outside_the_water, .init = setup)
+{
+    struct lw_import_options o = options();
+    struct lw_import_report report;
+    struct lw_chart *chart;
+    struct lw_error err;
+    FILE *file = chart_test_map(map);
+
+    chart_test_ring(file, LAT, LON, 300, "\"Depth_ft\":0");
+    chart_test_ring(file, LAT, LON, 200, "\"Depth_ft\":10");
+    chart_test_map_end(file);
+    o.at = lw_geodesic_to((struct lw_ll){LAT, LON}, 90, 320);
+    cr_assert_eq(chart_test_read(&o, &chart, &report, &err), 0, "%s", err.text);
+    cr_assert_not(chart_test_warned(&report, "outside the nearest water"));
+    lw_chart_free(chart);
+    o.at = lw_geodesic_to((struct lw_ll){LAT, LON}, 90, 1300);
+    cr_assert_eq(chart_test_read(&o, &chart, &report, &err), 0, "%s", err.text);
+    cr_assert(chart_test_warned(&report, "1000 m outside the nearest water"));
+    lw_chart_free(chart);
+    o.at = lw_geodesic_to((struct lw_ll){LAT, LON}, 90, 50000);
+    cr_assert_eq(chart_test_read(&o, &chart, &report, &err), -1);
+    cr_assert_not_null(strstr(err.text, "--at"), "%s", err.text);
 }
 
 Test(pick, stage_moves_every_depth, .init = setup)

@@ -223,3 +223,30 @@ Test(surface, nothing_closed_is_refused)
     cr_assert_null(g.depth_m);
     lw_line_free(&c.line);
 }
+
+/* A floor at 18 m with a shoal's ring of 15 m on it and no contour between them: what the rings say
+ * is 18 m or more inside the outer one, but for the slope of the shoal. The spline alone reads less
+ * than 17.5 m over a third of the floor. */
+Test(surface, small_shoal_does_not_lift_the_floor)
+{
+    struct lw_contour c[] = {circle(0, 0, 300, 0), circle(0, 0, 280, 15), circle(0, 0, 260, 18),
+                             circle(0, 0, 15, 15)};
+    struct lw_grid g = grid_about(310, 2);
+
+    solve(c, 4, &g);
+    cr_assert_lt(depth_at(&g, 0, 0), 15.3);
+    cr_assert_float_eq(depth_at(&g, 0, 16), 15, 0.2);
+    for (int k = 0; k < 360; k += 10) {
+        double e = cos(k * M_PI / 180), n = sin(k * M_PI / 180), before = 0;
+
+        for (double r = 20; r < 130; r += 10) {
+            double z = depth_at(&g, r * e, r * n);
+
+            cr_assert_geq(z, before - 0.05, "%g m off: %g after %g", r, z, before);
+            before = z;
+        }
+        for (double r = 140; r < 255; r += 10)
+            cr_assert_geq(depth_at(&g, r * e, r * n), 18 - 1e-4, "%g m off", r);
+    }
+    free_all(c, 4, &g);
+}

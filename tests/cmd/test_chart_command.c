@@ -82,6 +82,8 @@ Test(chart_command, refuses_a_wrong_call)
     cr_assert_eq(call("chart"), 2);
     cr_assert_eq(call("chart a b"), 2);
     cr_assert_eq(call("chart a --depth-sign sideways"), 2);
+    cr_assert_eq(call("chart a --depth-unit inches"), 2);
+    cr_assert_eq(call("chart a --crs WGS84"), 2);
     cr_assert_eq(call("chart a --out b"), 2);
     cr_assert_eq(call("chart a --at 91,0"), 2);
     cr_assert_eq(call("chart a --sample b --json"), 2);

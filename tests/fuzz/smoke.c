@@ -145,8 +145,7 @@ static void seeds(const char *folder, char *chart_path, char *plan_path, size_t 
     struct lw_chart chart = {.frame = {{46.5, -94.3}},
                              .lake = "Fuzz Pool",
                              .deepest_m = 6,
-                             .area_m2 = 3600,
-                             .interval_m = 1};
+                             .area_m2 = 3600};
     struct lw_plan_params params;
     struct lw_plan *plan;
     struct lw_error err;

@@ -82,7 +82,6 @@ static inline struct lw_chart *lake_new(const struct lake_hump *hump, size_t hum
     strcpy(chart->source, "tarn.geojson");
     chart->deepest_m = 12;
     chart->area_m2 = LAKE_WIDE_M * LAKE_HIGH_M;
-    chart->interval_m = NAN;
     g->cell_m = LAKE_CELL_M;
     g->nx = (int)(LAKE_WIDE_M / LAKE_CELL_M) + 1;
     g->ny = (int)(LAKE_HIGH_M / LAKE_CELL_M) + 1;

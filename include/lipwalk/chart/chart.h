@@ -27,12 +27,11 @@ struct lw_chart {
     struct lw_grid grid;
     struct lw_contour *contour; /* contour[contours], sorted by depth; owned */
     size_t contours;
-    char lake[64];        /* name or id from the map, "" if none; cleaned */
-    char source[512];     /* the map file's path */
+    char lake[64];    /* name or id from the map, "" if none; cleaned */
+    char source[512]; /* the map file's path */
     char depth_field[64], unit[16], unit_reason[160], crs[128];
-    double deepest_m;  /* deepest mapped contour */
-    double area_m2;    /* water area inside the shore or outermost contour */
-    double interval_m; /* usual step between contours; NaN if irregular */
+    double deepest_m; /* deepest mapped contour */
+    double area_m2;   /* water area inside the shore or outermost contour */
 };
 
 /* Opens a cache file that chart/import.h made. Fails with a sentence when it is missing, of another
@@ -43,8 +42,11 @@ void lw_chart_free(struct lw_chart *chart);
 
 /* Depth by bilinear interpolation; NaN where a needed cell is land or outside. */
 double lw_chart_depth(const struct lw_chart *chart, struct lw_en at);
-/* The uncertainty of an edge at `depth_m` near `at`, horizontal, one sigma: from the contour spacing
- * (half of it for lines that are not mapped ones; the map's own 2 m for mapped ones). */
+/* The uncertainty of an edge at `depth_m` near `at`, horizontal, one sigma. A mapped contour has
+ * the map's own 2 m. Between mapped ones the edge lies surely in the band between its neighbours, a
+ * and b metres off on either side: a beta distribution over the band with its mean at the drawn
+ * line and, in the middle, the spread of the uniform one, (a + b) / sqrt(12), has the variance a b
+ * / 3; the map's own error comes on top. Nothing to tell it from: 50 m, the most. */
 double lw_chart_edge_sigma(const struct lw_chart *chart, struct lw_en at, double depth_m);
 
 /* All lines where the depth is depth_m: the mapped ones where the map has that depth (within 1 mm),

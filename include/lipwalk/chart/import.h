@@ -16,22 +16,25 @@
 enum lw_depth_sign { LW_SIGN_AUTO, LW_SIGN_DOWN, LW_SIGN_UP };
 
 struct lw_import_options {
-    const char *map;          /* path */
-    struct lw_ll at;          /* a place on the wanted lake; NaN: the file holds one lake */
-    const char *lake;         /* its name or id; NULL */
-    const char *crs;          /* overrides the map's ("EPSG:3070"); NULL */
-    const char *depth_field;  /* attribute, or "Z"; NULL: recognised */
-    const char *depth_unit;   /* "ft", "m", "ftUS", ...; NULL: recognised */
-    enum lw_depth_sign sign;  /* of the depths in the file: positive down or up */
-    double water_level_m;     /* level for elevation-like values, in the file's vertical units turned
-                                 to metres; NaN */
-    double stage_m;           /* today's level above the map's datum; 0 */
-    double cell_m;            /* NaN: chosen (2 m, coarser on a large lake) */
-    int timeout_s;            /* 0: 120 */
-    long memory_mb;           /* 0: 2048 */
+    const char *map;         /* path */
+    struct lw_ll at;         /* a place on the wanted lake; NaN: the file holds one lake */
+    const char *lake;        /* its name or id; NULL */
+    const char *crs;         /* overrides the map's ("EPSG:3070"); NULL */
+    const char *depth_field; /* attribute, or "Z"; NULL: recognised */
+    const char *depth_unit;  /* "ft", "m", "ftUS", ...; NULL: recognised */
+    enum lw_depth_sign sign; /* of the depths in the file: positive down or up */
+    double water_level_m;    /* level for elevation-like values, in the file's vertical units turned
+                                to metres; NaN */
+    double stage_m;          /* today's level above the map's datum; 0 */
+    double cell_m;           /* NaN: chosen (2 m, coarser on a large lake) */
+    int timeout_s;           /* 0: 120 */
+    long memory_mb;          /* 0: 2048 */
     const atomic_bool *cancel; /* NULL, or a flag that another thread sets to end the import */
 };
 void lw_import_options_clear(struct lw_import_options *options);
+/* What can be told without the map: a unit and an EPSG code that can be read. -1 with a sentence.
+ */
+int lw_import_options_check(const struct lw_import_options *options, struct lw_error *err);
 
 #define LW_WARNINGS_MAX 16
 struct lw_import_report {

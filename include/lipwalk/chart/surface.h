@@ -21,7 +21,7 @@ struct lw_surface_in {
     size_t contours;
     const struct lw_sounding *sounding; /* may be NULL */
     size_t soundings;
-    bool areas;    /* the contours are closed polygons: the innermost one counts, islands are 0 */
+    bool areas; /* the contours are closed polygons: the innermost one counts, islands are 0 */
     double beta_m2, ell_m; /* NaN: chosen */
 };
 /* Fills grid->depth_m (allocated here) for a grid whose e0, n0, cell, nx, ny are set. Land NaN. */

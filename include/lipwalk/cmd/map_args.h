@@ -16,7 +16,7 @@ struct lw_map_args {
 };
 /* Clears the options and fills the table; `args` must stay where it is. */
 void lw_map_args_init(struct lw_map_args *args);
-/* Turns what was typed (sign) into options. -1 with a sentence for a wrong call. */
+/* Turns what was typed (sign) into options and checks them. -1 with a sentence for a wrong call. */
 int lw_map_args_check(struct lw_map_args *args, struct lw_error *err);
 /* Imports the map (or finds its cache) and opens it. */
 int lw_map_args_open(const struct lw_map_args *args, struct lw_chart **chart,
