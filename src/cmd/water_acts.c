@@ -135,7 +135,9 @@ static void emergency(struct water *w, int64_t now, int64_t mono_ms)
     }
     event.u.freeze.on = true;
     event.u.freeze.where = water_where(w, mono_ms);
-    water_record(w, &event, "position frozen");
+    water_record(w, &event,
+                 lw_ll_known(event.u.freeze.where.at) ? "position frozen"
+                                                      : "emergency, no position to freeze yet");
 }
 
 static void release(struct water *w, int64_t now)
@@ -384,9 +386,10 @@ void water_act(struct water *w, struct lw_act act)
                   metric ? "Standoff off the edge (10m):" : "Standoff off the edge (35ft):");
         break;
     case LW_ACT_QUIT:
-        water_ask(
-            w, LW_ASK_YES_NO, act.action,
-            "Leave? All is kept; the trip goes on when lipwalk is started again. y yes, n no");
+        water_ask(w, LW_ASK_YES_NO, act.action,
+                  w->view.trouble[0] ? "Leave? What is NOT SAVED yet will be LOST. y yes, n no"
+                                     : "Leave? All is kept; the trip goes on when lipwalk is "
+                                       "started again. y yes, n no");
         break;
     case LW_ACT_REDRAW:
         lw_term_redraw(w->term);

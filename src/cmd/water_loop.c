@@ -70,6 +70,20 @@ static void guide(struct water *w, int64_t mono_ms)
     lw_guide_step(&in, &w->memory, &w->guidance);
 }
 
+/* The emergency key without a fix: the first one that comes is what to say over the radio. */
+static void freeze_late(struct water *w, int64_t mono_ms)
+{
+    struct lw_where where;
+    struct lw_event event;
+
+    if (!w->guidance.ok || !lw_trip_frozen(w->trip, &where, NULL) || lw_ll_known(where.at))
+        return;
+    event = lw_event_new(LW_EV_FREEZE, water_now(w, mono_ms));
+    event.u.freeze.on = true;
+    event.u.freeze.where = water_where(w, mono_ms);
+    water_record(w, &event, "position frozen at the first fix");
+}
+
 static void track(struct water *w, int64_t mono_ms)
 {
     const struct lw_guidance *g = &w->guidance;
@@ -246,10 +260,12 @@ void water_loop(struct water *w)
 
         wait_for(fds, sleep_ms(w, mono_ms));
         mono_ms = lw_clock_mono_ms();
-        if (fds[4].revents)
-            break; /* asked to end: all that happened is queued and is written by the close */
-        if (fds[0].revents & (POLLHUP | POLLERR | POLLNVAL))
-            break; /* the terminal is gone */
+        if (fds[4].revents || fds[0].revents & (POLLHUP | POLLERR | POLLNVAL)) {
+            /* asked to end, or the terminal is gone: what was pressed before counts, and all that
+             * is queued is written by the close */
+            take_keys(w, mono_ms);
+            break;
+        }
         take_fixes(w, mono_ms);
         guide(w, mono_ms);
         fill_view(w, mono_ms);
@@ -258,6 +274,7 @@ void water_loop(struct water *w)
             water_job_finish(w);
         if (fds[2].revents)
             show_saved(w);
+        freeze_late(w, mono_ms);
         track(w, mono_ms);
         if (mono_ms >= caught_up_ms + CATCH_UP_MS) {
             caught_up_ms = mono_ms;

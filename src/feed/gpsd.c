@@ -75,6 +75,8 @@ static void *attempt_run(void *arg)
     int result = gps_open(a->host, a->port, &a->data);
     bool abandoned;
 
+    if (result != 0 && errno < 0) /* 3.22 answers -1 and leaves the NL_ code there */
+        result = errno;
     if (result == 0)
         gps_stream(&a->data, WATCH_ENABLE | WATCH_JSON | WATCH_NMEA, NULL);
     pthread_mutex_lock(&a->lock);

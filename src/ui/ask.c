@@ -160,8 +160,14 @@ static bool last_counts(const struct lw_view *view)
 /* A mark made during a question, and trouble at any time, take a row of the picture. */
 static void draw_above(const struct lw_view *view, struct lw_canvas *canvas, int y)
 {
-    if (view->trouble[0] && y >= 0)
-        draw_line(canvas, y--, LW_ROLE_ALARM, view->trouble);
+    if (view->trouble[0]) {
+        int rows = ui_wrap_rows(canvas->w, view->trouble) > 1 ? 2 : 1;
+
+        y -= rows - 1;
+        for (int i = 0; i < rows; i++)
+            lw_canvas_fill(canvas, 0, y + i, canvas->w, LW_ROLE_ALARM, ' ');
+        ui_wrap(canvas, 0, y--, canvas->w, rows, LW_ROLE_ALARM, view->trouble);
+    }
     if (last_counts(view) && y >= 0) {
         lw_canvas_fill(canvas, 0, y, canvas->w, LW_ROLE_TEXT, ' ');
         draw_last(view, canvas, y);

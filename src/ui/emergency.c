@@ -70,18 +70,23 @@ void ui_emergency_draw(const struct lw_view *view, struct lw_canvas *canvas)
 
     ui_words_about(since, sizeof since, (double)(view->now_utc_ms - view->frozen_utc_ms) / 1000);
     lw_clock_local(clock, sizeof clock, view->frozen_utc_ms, "%H:%M:%S");
-    snprintf(line, sizeof line,
-             canvas->w < 60 ? "EMERGENCY, frozen %s, %s ago"
-                            : "EMERGENCY: position frozen at %s, %s ago",
-             clock, since);
+    if (!lw_ll_known(at))
+        snprintf(line, sizeof line, "EMERGENCY since %s: no position yet", clock);
+    else
+        snprintf(line, sizeof line,
+                 canvas->w < 60 ? "EMERGENCY, frozen %s, %s ago"
+                                : "EMERGENCY: position frozen at %s, %s ago",
+                 clock, since);
     lw_canvas_fill(canvas, 0, y, canvas->w, LW_ROLE_ALARM, ' ');
     lw_canvas_text(canvas, 0, y++, LW_ROLE_ALARM, line);
     lw_canvas_fill(canvas, 0, bottom, canvas->w, LW_ROLE_TEXT, ' ');
     lw_canvas_text(canvas, 0, bottom, LW_ROLE_DIM, "release: 0, then y");
     way_back(big, sizeof big, way, sizeof way, words, sizeof words, view);
     if (!lw_ll_known(at)) {
-        y += ui_wrap(canvas, 0, y + 1, canvas->w, 3, LW_ROLE_ALARM,
-                     "There was no position to freeze: say over the radio what you see on shore.");
+        y += ui_wrap(
+            canvas, 0, y + 1, canvas->w, 3, LW_ROLE_ALARM,
+            "There was no position to freeze: say over the radio what you see on shore. The "
+            "first fix that comes is frozen.");
         ui_wrap(canvas, 0, y + 2, canvas->w, bottom - y - 2, LW_ROLE_TEXT, words);
         return;
     }

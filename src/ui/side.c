@@ -74,11 +74,11 @@ static void where_pieces(const struct lw_view *view, bool ascii, struct ui_piece
 {
     const struct lw_guidance *g = view->guidance;
     enum lw_units units = ui_units(view);
-    char a[64], b[64];
+    char a[64], b[64], why[128];
 
     if (!g->ok) {
-        ui_words_no_guidance(a, sizeof a, view);
-        ui_pieces_add(to, LW_ROLE_ALARM, 0, "%s", a);
+        ui_words_no_guidance(why, sizeof why, view);
+        ui_pieces_add(to, LW_ROLE_ALARM, 0, "%s", why);
         return;
     }
     if (!view->plan) {
@@ -255,8 +255,16 @@ int ui_questions(const struct lw_view *view, struct lw_canvas *canvas, int y)
     cast_pieces(view, &cast);
     when_pieces(view, &when);
     back_pieces(view, &back);
-    question(canvas, y++, 1, "where am I", &where);
-    question(canvas, y++, 1, "", &way);
+    if (!view->guidance->ok && !(view->guidance->alarms & LW_ALARM_SHALLOW) &&
+        ui_wrap_rows(canvas->w - LABEL_W, where.piece[0].text) > 1) {
+        /* why there is no position comes before what the other sensors say */
+        lw_canvas_text(canvas, 0, y, LW_ROLE_DIM, "where am I");
+        ui_wrap(canvas, LABEL_W, y, canvas->w - LABEL_W, 2, LW_ROLE_ALARM, where.piece[0].text);
+        y += 2;
+    } else {
+        question(canvas, y++, 1, "where am I", &where);
+        question(canvas, y++, 1, "", &way);
+    }
     question(canvas, y++, 1, "next cast", &cast);
     question(canvas, y, when_rows(canvas), "when", &when);
     y += when_rows(canvas);

@@ -122,6 +122,15 @@ int lw_term_open(const struct lw_theme *theme, const char *glyphs, struct lw_ter
                        "terminal is, for example xterm, or install ncurses-term",
                        name ? name : "");
     }
+    if (!tigetstr("cup")) { /* "dumb" would show nothing at all */
+        endwin();
+        delscreen(term->screen);
+        free(term);
+        return lw_fail(err,
+                       "a terminal of type TERM=%s cannot place text on its screen: set TERM to "
+                       "what your terminal is, for example xterm, or use `lipwalk cue`",
+                       name ? name : "");
+    }
     remember_reset();
     cbreak();
     noecho();

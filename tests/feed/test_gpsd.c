@@ -232,6 +232,7 @@ Test(gpsd, a_day_with_a_real_gpsd, .init = set_up, .fini = clean_up)
     cr_assert_eq(until(w, LW_FIX_LOST, 100), 0, "no gpsd yet");
     until(w, LW_FIX_3D, 700);
     cr_assert_not_null(strstr(words(w), "next try in"), "%s", words(w));
+    cr_assert_not_null(strstr(words(w), "nobody answers"), "%s", words(w));
     start_gpsd(w, true);
     ms = until(w, LW_FIX_3D, 20000);
     cr_log_info("gpsd started: a 3-D fix after %lld ms\n", (long long)ms);
