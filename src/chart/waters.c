@@ -13,7 +13,7 @@
 #define SAME_DEPTH_M 1e-4
 #define SAME         0.01 /* rings whose boxes and areas differ by less, relatively, are one line */
 
-static int take(struct lw_waters *waters, struct lw_line *line, double depth_m)
+static int take(struct lw_waters *waters, struct lw_line *line, double depth_m, bool hole)
 {
     lw_line_clean(line);
     if (line->n < 2 || (line->closed && line->n < 4)) {
@@ -23,12 +23,18 @@ static int take(struct lw_waters *waters, struct lw_line *line, double depth_m)
     if (waters->contours == waters->cap) {
         size_t cap = waters->cap ? 2 * waters->cap : 32;
         struct lw_contour *more = realloc(waters->contour, cap * sizeof *more);
+        bool *holes;
 
         if (!more)
             return -1;
         waters->contour = more;
+        holes = realloc(waters->hole, cap * sizeof *holes);
+        if (!holes)
+            return -1;
+        waters->hole = holes;
         waters->cap = cap;
     }
+    waters->hole[waters->contours] = hole;
     waters->contour[waters->contours++] = (struct lw_contour){.depth_m = depth_m, .line = *line};
     memset(line, 0, sizeof *line);
     return 0;
@@ -80,7 +86,7 @@ static int take_level(const struct lw_raw *raw, const struct item *item, size_t 
         for (size_t k = 0; k < feature->parts; k++) {
             if (part_line(&out->frame, &feature->part[k], &line))
                 goto no_memory;
-            if (feature->part[k].area ? take(out, &line, item->depth_m)
+            if (feature->part[k].area ? take(out, &line, item->depth_m, feature->part[k].hole)
                                       : lw_lines_take(&lines, &line))
                 goto no_memory;
         }
@@ -88,7 +94,7 @@ static int take_level(const struct lw_raw *raw, const struct item *item, size_t 
     if (lines.n && lw_join_lines(&lines, GAP_M, err))
         goto done;
     for (size_t i = 0; i < lines.n; i++)
-        if (take(out, &lines.line[i], item->depth_m))
+        if (take(out, &lines.line[i], item->depth_m, false))
             goto no_memory;
     status = 0;
     goto done;
@@ -102,58 +108,82 @@ done:
 
 struct shape {
     struct lw_span span;
-    double area_m2, depth_m;
+    double area_m2;
+    size_t contour;
 };
 
-static bool same_shape(const struct shape *a, const struct shape *b)
+static int by_area(const void *a, const void *b)
+{
+    const struct shape *x = a, *y = b;
+
+    if (x->area_m2 != y->area_m2)
+        return x->area_m2 > y->area_m2 ? 1 : -1;
+    return (x->contour > y->contour) - (x->contour < y->contour);
+}
+
+static bool same_place(const struct shape *a, const struct shape *b)
 {
     double slack = SAME * fmax(a->span.e_max - a->span.e_min, a->span.n_max - a->span.n_min);
 
-    return fabs(a->area_m2 - b->area_m2) < SAME * a->area_m2 &&
-           fabs(a->span.e_min - b->span.e_min) < slack &&
+    return fabs(a->span.e_min - b->span.e_min) < slack &&
            fabs(a->span.e_max - b->span.e_max) < slack &&
            fabs(a->span.n_min - b->span.n_min) < slack &&
            fabs(a->span.n_max - b->span.n_max) < slack;
 }
 
-static bool has_holes(const struct lw_raw *raw)
+/* Which of two rings of one shape says nothing of its own; SIZE_MAX: neither. i < k, so that i is
+ * not the deeper one.
+ *
+ * A ring twice in a map is one ring: the second of two shores would be an island as large as the
+ * lake. Where areas are cut out of one another, a hole repeats the edge of the deeper area that
+ * fills it. An island cut out of all areas that it lies in is a hole at the shallowest's depth. */
+static size_t repeated(const struct lw_waters *waters, size_t i, size_t k)
 {
-    for (size_t i = 0; i < raw->features; i++)
-        for (size_t k = 0; k < raw->feature[i].parts; k++)
-            if (raw->feature[i].part[k].hole)
-                return true;
-    return false;
+    if (waters->contour[k].depth_m - waters->contour[i].depth_m < SAME_DEPTH_M)
+        return k;
+    if (waters->hole[i])
+        return waters->hole[k] ? k : i;
+    return SIZE_MAX;
 }
 
-/* In a map whose areas are cut out of one another, a hole repeats the edge of the deeper area that
- * fills it: the line there is that area's, not the outer one's. Contours are in order of depth. */
-static int drop_filled_holes(const struct lw_raw *raw, struct lw_waters *out)
+/* Contours are in order of depth. */
+static int drop_repeats(struct lw_waters *out)
 {
-    struct shape *shape;
-    size_t kept = 0;
+    struct shape *shape = calloc(out->contours + 1, sizeof *shape);
+    bool *drop = calloc(out->contours + 1, sizeof *drop);
+    size_t shapes = 0, kept = 0;
+    int status = -1;
 
-    if (!has_holes(raw))
-        return 0;
-    shape = calloc(out->contours + 1, sizeof *shape);
-    if (!shape)
-        return -1;
+    if (!shape || !drop)
+        goto done;
     for (size_t i = 0; i < out->contours; i++)
-        shape[i] = (struct shape){lw_span_of(&out->contour[i].line),
-                                  fabs(lw_line_area(&out->contour[i].line)),
-                                  out->contour[i].depth_m};
-    for (size_t i = 0; i < out->contours; i++) {
-        bool repeated = false;
+        if (out->contour[i].line.closed)
+            shape[shapes++] = (struct shape){lw_span_of(&out->contour[i].line),
+                                             fabs(lw_line_area(&out->contour[i].line)), i};
+    qsort(shape, shapes, sizeof *shape, by_area);
+    for (size_t a = 0; a < shapes; a++)
+        for (size_t b = a + 1; b < shapes && shape[b].area_m2 <= (1 + SAME) * shape[a].area_m2;
+             b++) {
+            size_t i = shape[a].contour, k = shape[b].contour, less;
 
-        for (size_t k = i + 1; k < out->contours && !repeated; k++)
-            repeated = shape[k].depth_m > shape[i].depth_m && same_shape(&shape[i], &shape[k]);
-        if (repeated)
+            if (drop[i] || drop[k] || !same_place(&shape[a], &shape[b]))
+                continue;
+            less = repeated(out, i < k ? i : k, i < k ? k : i);
+            if (less != SIZE_MAX)
+                drop[less] = true;
+        }
+    for (size_t i = 0; i < out->contours; i++) {
+        if (drop[i])
             lw_line_free(&out->contour[i].line);
         else
             out->contour[kept++] = out->contour[i];
     }
     out->contours = kept;
+    status = 0;
+done:
     free(shape);
-    return 0;
+    free(drop);
+    return status;
 }
 
 int lw_waters_make(const struct lw_raw *raw, const double *value, const struct lw_depth_rule *rule,
@@ -196,7 +226,7 @@ int lw_waters_make(const struct lw_raw *raw, const double *value, const struct l
         if (take_level(raw, item + from, to - from, out, err))
             goto done;
     }
-    if (drop_filled_holes(raw, out)) {
+    if (drop_repeats(out)) {
         lw_fail(err, "out of memory for the map's contours");
         goto done;
     }
@@ -213,5 +243,6 @@ void lw_waters_free(struct lw_waters *waters)
     for (size_t i = 0; i < waters->contours; i++)
         lw_line_free(&waters->contour[i].line);
     free(waters->contour);
+    free(waters->hole);
     memset(waters, 0, sizeof *waters);
 }

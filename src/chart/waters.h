@@ -12,11 +12,12 @@ struct lw_waters {
     struct lw_frame frame;
     struct lw_contour *contour; /* contour[contours], owned */
     size_t contours, cap;
+    bool *hole; /* hole[i]: contour i is one of an area; until repeated rings are dropped; owned */
     size_t without_depth, above_water; /* features left out */
     size_t outside;                    /* lines left out that do not close and lie in no ring */
     double off_m;                      /* how far `at` lies outside the water chosen; 0 */
 };
-/* Lines are joined where they meet, holes that another polygon's edge repeats are dropped. The
+/* Lines are joined where they meet, rings that say what another says are dropped. The
  * frame lies about the middle of the features. */
 int lw_waters_make(const struct lw_raw *raw, const double *value, const struct lw_depth_rule *rule,
                    struct lw_waters *out, struct lw_error *err);

@@ -283,6 +283,67 @@ Test(pick, reservoir_by_its_level, .init = setup)
     cr_assert_not_null(strstr(err.text, "no contour below the water"), "%s", err.text);
 }
 
+/* Every ring twice: the second shore is no island as large as the lake. */
+Test(pick, rings_given_twice_count_once, .init = setup)
+{
+    static const double radius[] = {300, 250, 200};
+    struct lw_import_options o = options();
+    struct lw_import_report report;
+    struct lw_chart *chart;
+    struct lw_error err;
+    FILE *file = chart_test_map(map);
+
+    for (int i = 0; i < 6; i++) {
+        char depth[40];
+
+        snprintf(depth, sizeof depth, "\"Depth_ft\":%d", 5 * (i / 2));
+        chart_test_ring(file, LAT, LON, radius[i / 2], depth);
+    }
+    chart_test_map_end(file);
+    cr_assert_eq(chart_test_read(&o, &chart, &report, &err), 0, "%s", err.text);
+    cr_assert_eq(chart->contours, 3, "%zu", chart->contours);
+    /* A regular polygon of 72 corners: 36 r^2 sin 5 degrees. */
+    cr_assert_float_eq(chart->area_m2, 36 * 300 * 300 * sin(5 * M_PI / 180), 100);
+    cr_assert_float_eq(chart_test_depth(chart, LAT + 275 / 111130.0, LON), 2.5 * 0.3048, 0.15);
+    lw_chart_free(chart);
+}
+
+/* An island that is cut out of the shore's area and of every deeper one about it: its own
+ * border is at 0, whichever area's hole it is. */
+Test(pick, island_cut_out_of_every_area, .init = setup)
+{
+    static const double radius[] = {300, 250, 200};
+    struct lw_import_options o = options();
+    struct lw_import_report report;
+    struct lw_chart *chart;
+    struct lw_error err;
+    FILE *file = chart_test_map(map);
+
+    for (int i = 0; i < 3; i++) {
+        fprintf(file,
+                "%s{\"type\":\"Feature\",\"properties\":{\"Depth_ft\":%d},\"geometry\":{\"type\":"
+                "\"Polygon\",\"coordinates\":[",
+                i ? "," : "", 5 * i);
+        for (int hole = 0; hole < 2; hole++) {
+            fprintf(file, "%s[", hole ? "," : "");
+            for (int k = 0; k <= 72; k++) {
+                struct lw_ll at = lw_geodesic_to((struct lw_ll){LAT, LON}, 5.0 * (k % 72),
+                                                 hole ? 20 : radius[i]);
+
+                fprintf(file, "%s[%.8f,%.8f]", k ? "," : "", at.lon_deg, at.lat_deg);
+            }
+            fprintf(file, "]");
+        }
+        fprintf(file, "]}}");
+    }
+    chart_test_map_end(file);
+    cr_assert_eq(chart_test_read(&o, &chart, &report, &err), 0, "%s", err.text);
+    cr_assert_eq(chart->contours, 4, "%zu", chart->contours);
+    cr_assert(isnan(chart_test_depth(chart, LAT, LON)), "land");
+    cr_assert_float_eq(chart->area_m2, 36 * (300 * 300 - 20 * 20) * sin(5 * M_PI / 180), 100);
+    lw_chart_free(chart);
+}
+
 /* On the bank nobody minds; a slip of the pen is worth a word. */
 Test(pick, place_outside_the_water, .init = setup)
 {
