@@ -6,13 +6,13 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 #include <unistd.h>
 
 #include "build.h"
 #include "cache.h"
 #include "child.h"
 #include "depth_field.h"
+#include "lipwalk/base/folder.h"
 #include "lipwalk/base/text.h"
 #include "reader.h"
 #include "scratch.h"
@@ -35,30 +35,6 @@ int lw_import_options_check(const struct lw_import_options *options, struct lw_e
         return lw_fail(err, "--crs wants an EPSG code such as EPSG:4326 or EPSG:26915, not \"%s\"",
                        options->crs);
     return 0;
-}
-
-static int make_folder(const char *path, struct lw_error *err)
-{
-    if (mkdir(path, 0700) && errno != EEXIST)
-        return lw_fail(err, "the folder %s cannot be made: %s", path, strerror(errno));
-    return 0;
-}
-
-/* $XDG_CACHE_HOME/lipwalk, or ~/.cache/lipwalk. */
-static int cache_folder(char *to, size_t size, struct lw_error *err)
-{
-    const char *xdg = getenv("XDG_CACHE_HOME"), *home = getenv("HOME");
-    char base[400];
-
-    if (xdg && *xdg == '/')
-        snprintf(base, sizeof base, "%s", xdg);
-    else if (home && *home == '/')
-        snprintf(base, sizeof base, "%s/.cache", home);
-    else
-        return lw_fail(err, "no folder for the cache: set HOME or XDG_CACHE_HOME");
-    if ((size_t)snprintf(to, size, "%s/lipwalk", base) >= size || strlen(base) > 390)
-        return lw_fail(err, "the path of the cache folder %s is too long", base);
-    return make_folder(base, err) || make_folder(to, err) ? -1 : 0;
 }
 
 static uint64_t add_text(uint64_t hash, const char *text)
@@ -198,7 +174,7 @@ int lw_chart_import(const struct lw_import_options *options, struct lw_import_re
     memset(report, 0, sizeof *report);
     if (!reply)
         return lw_fail(err, "out of memory");
-    if (lw_import_options_check(options, err) || cache_folder(folder, sizeof folder, err) ||
+    if (lw_import_options_check(options, err) || lw_folder('h', folder, sizeof folder, err) ||
         make_key(options, &key, err))
         goto done;
     snprintf(report->cache_path, sizeof report->cache_path, "%s/chart-%016llx", folder,

@@ -7,8 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "folder.h"
 #include "ini.h"
+#include "lipwalk/base/folder.h"
 #include "lipwalk/base/text.h"
 #include "near.h"
 
@@ -185,7 +185,7 @@ int lw_conf_load(struct lw_conf *conf, const char *path, struct lw_error *err)
 
     if (!path) {
         /* Without a home there is no usual file, and none is needed. */
-        if (conf_folder_path('c', usual, sizeof usual - sizeof "/lipwalk.conf", NULL))
+        if (lw_folder_path('c', usual, sizeof usual - sizeof "/lipwalk.conf", NULL))
             return 0;
         strcat(usual, "/lipwalk.conf");
     }
@@ -195,4 +195,9 @@ int lw_conf_load(struct lw_conf *conf, const char *path, struct lw_error *err)
     if (result == 1)
         return path ? lw_fail(err, "there is no config file %s", path) : 0;
     return result;
+}
+
+int lw_conf_folder(char kind, char *to, size_t size, struct lw_error *err)
+{
+    return lw_folder(kind, to, size, err);
 }

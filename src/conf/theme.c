@@ -5,8 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "folder.h"
 #include "ini.h"
+#include "lipwalk/base/folder.h"
 #include "lipwalk/base/text.h"
 #include "near.h"
 
@@ -194,7 +194,7 @@ int lw_theme_load(const char *name, struct lw_theme *theme, struct lw_error *err
         lw_theme_default(theme);
         return 0;
     }
-    if (conf_folder_path('c', own, sizeof own, NULL) == 0)
+    if (lw_folder_path('c', own, sizeof own, NULL) == 0)
         lw_text_add(own, sizeof own, "/themes");
     for (size_t i = own[0] ? 0 : 1; i < sizeof folders / sizeof *folders; i++) {
         int result;

@@ -1,6 +1,4 @@
-/* The XDG folders, after the XDG Base Directory Specification 0.8: the variable where it holds an
- * absolute path (a relative one is to be ignored), else a folder under $HOME. */
-#include "folder.h"
+#include "lipwalk/base/folder.h"
 
 #include <errno.h>
 #include <stdio.h>
@@ -8,9 +6,7 @@
 #include <string.h>
 #include <sys/stat.h>
 
-#include "lipwalk/conf/settings.h"
-
-int conf_folder_path(char kind, char *to, size_t size, struct lw_error *err)
+int lw_folder_path(char kind, char *to, size_t size, struct lw_error *err)
 {
     const char *variable = kind == 'c'   ? "XDG_CONFIG_HOME"
                            : kind == 'd' ? "XDG_DATA_HOME"
@@ -45,9 +41,9 @@ static int make_one(const char *path, struct lw_error *err)
     return 0;
 }
 
-int lw_conf_folder(char kind, char *to, size_t size, struct lw_error *err)
+int lw_folder(char kind, char *to, size_t size, struct lw_error *err)
 {
-    if (conf_folder_path(kind, to, size, err))
+    if (lw_folder_path(kind, to, size, err))
         return -1;
     for (char *slash = strchr(to + 1, '/'); slash; slash = strchr(slash + 1, '/')) {
         int result;
