@@ -20,7 +20,7 @@
 
 struct task {
     const struct lw_chart *chart;
-    const char *path;
+    const char *path, *name; /* written to, and meant */
 };
 
 static int set_place(GDALDatasetH data, const struct lw_chart *chart)
@@ -64,7 +64,7 @@ static int write_in_child(const void *from, void *reply, struct lw_error *err)
     data = GDALCreate(GDALGetDriverByName("GTiff"), task->path, grid->nx, grid->ny, 1, GDT_Float32,
                       (char **)(void *)options);
     if (!data)
-        return lw_fail(err, "%s cannot be written: %s", task->path, CPLGetLastErrorMsg());
+        return lw_fail(err, "%s cannot be written: %s", task->name, CPLGetLastErrorMsg());
     band = GDALGetRasterBand(data, 1);
     if (set_place(data, task->chart) || GDALSetRasterNoDataValue(band, NAN) != CE_None)
         goto done;
@@ -80,14 +80,14 @@ done:
     CPLErrorReset();
     GDALClose(data);
     if (status || CPLGetLastErrorType() >= CE_Failure)
-        return lw_fail(err, "%s cannot be written whole: %s", task->path, CPLGetLastErrorMsg());
+        return lw_fail(err, "%s cannot be written whole: %s", task->name, CPLGetLastErrorMsg());
     return 0;
 }
 
 int lw_chart_export(const struct lw_chart *chart, const char *path, struct lw_error *err)
 {
     char temporary[1100], what[1100], nothing;
-    struct task task = {chart, temporary};
+    struct task task = {chart, temporary, path};
     struct lw_child child = {.work = write_in_child,
                              .task = &task,
                              .reply = &nothing,

@@ -1,13 +1,12 @@
 /* Contour lines as GeoJSON (RFC 7946). */
-#include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
 #include <jansson.h>
 
 #include "chart_out.h"
+#include "lipwalk/plan/save.h"
 
 /* RFC 7946 positions to 7 decimals: a centimetre. */
 static json_t *coordinates(const struct lw_chart *chart, const struct lw_line *line)
@@ -41,24 +40,9 @@ static json_t *collection(const struct lw_chart *chart, double depth_m,
 
 static int put(const char *text, const char *path, struct lw_error *err)
 {
-    char temporary[1100];
-    FILE *file;
-
-    if (!path)
-        return puts(text) < 0 ? lw_fail(err, "stdout cannot be written") : 0;
-    if ((size_t)snprintf(temporary, sizeof temporary, "%s.%ld.tmp", path, (long)getpid()) >=
-        sizeof temporary)
-        return lw_fail(err, "the path given to --out is too long");
-    file = fopen(temporary, "we");
-    if (!file)
-        return lw_fail(err, "%s cannot be written: %s", path, strerror(errno));
-    fprintf(file, "%s\n", text);
-    if (ferror(file) | fclose(file) || rename(temporary, path)) {
-        lw_fail(err, "%s cannot be written: %s", path, strerror(errno));
-        unlink(temporary);
-        return -1;
-    }
-    return 0;
+    if (path)
+        return lw_file_save(path, text, strlen(text), err);
+    return puts(text) < 0 ? lw_fail(err, "stdout cannot be written") : 0;
 }
 
 int lw_chart_write_contour(const struct lw_chart *chart, double depth_m, const char *path,

@@ -102,7 +102,10 @@ int lw_chart_sample(const struct lw_chart *chart, const char *path, struct lw_er
     if (!file)
         return lw_fail(err, "%s cannot be opened: %s", path, strerror(errno));
     if (getline(&row, &size, file) < 0) {
-        lw_fail(err, "%s is empty: a first line that names the columns is needed", path);
+        if (ferror(file)) /* a folder opens but cannot be read */
+            lw_fail(err, "%s cannot be read: %s", path, strerror(errno));
+        else
+            lw_fail(err, "%s is empty: a first line that names the columns is needed", path);
         goto done;
     }
     cut_line_end(row);

@@ -46,6 +46,8 @@ static int check(struct wish *wish)
         return lw_cmd_usage(NAME, "which edge? give its depth, for example --depth 10ft");
     if (wish->depth_m < 0)
         return lw_cmd_usage(NAME, "--depth wants a depth below the water, such as 10ft");
+    if (wish->length_m <= 0)
+        return lw_cmd_usage(NAME, "--length wants a length above 0, such as 400m");
     if (strcmp(wish->side, "deep") != 0 && strcmp(wish->side, "shallow") != 0)
         return lw_cmd_usage(NAME, "--side wants deep or shallow");
     for (int i = 0; i < wish->out.n; i++)

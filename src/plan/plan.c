@@ -19,6 +19,7 @@
 #define SHORTEST_DRIVEN_M 10.0
 #define DRIVEN_SIGMA_M    1.5 /* receiver 3 m at 95 %: common practice, no source */
 #define MOST_FAN_CASTS    1000
+#define FAR_M             1000.0 /* a place this far off the edge may be a slip */
 
 void lw_plan_params_clear(struct lw_plan_params *params)
 {
@@ -165,6 +166,14 @@ static int take_edge(const struct lw_chart *chart, struct lw_plan *plan, struct 
         goto done;
     }
     lw_line_clean(&plan->edge);
+    if (known) {
+        double far_m = lw_line_nearest(&plan->edge, near).dist_m;
+        bool metric = params->units == LW_METRIC;
+
+        if (far_m > FAR_M)
+            lw_plan_warn(plan, "this edge, the nearest one, is %.1f %s from the place to be near",
+                         far_m / (metric ? 1000 : 5280 * LW_FT_M), metric ? "km" : "miles");
+    }
     share = lw_side_left_share(chart, &plan->edge, &told);
     if (told < TOLD || (share < MAJORITY && share > 1 - MAJORITY)) {
         lw_fail(err,

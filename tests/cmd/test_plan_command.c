@@ -58,6 +58,8 @@ Test(plan_command, refuses_a_wrong_call)
     cr_assert_eq(call("plan --map x --depth nine"), 2);
     cr_assert_eq(call("plan --map x --depth 9ft --near 91,0"), 2);
     cr_assert_eq(call("plan --map x --depth 9ft extra"), 2);
+    cr_assert_eq(call("plan --map x --depth=-9ft"), 2);
+    cr_assert_eq(call("plan --map x --depth 9ft --length 0"), 2);
     cr_assert_eq(call("plan --map /nonexistent/map --depth 9ft"), 1);
 }
 

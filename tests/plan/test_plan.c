@@ -188,3 +188,21 @@ Test(plan, votes_on_the_side_of_a_driven_line_with_a_map)
     lw_line_free(&line);
     lw_chart_free(chart);
 }
+
+Test(plan, says_when_the_edge_is_far_from_the_wanted_place)
+{
+    struct lw_chart *chart = lake_new(NULL, 0);
+    struct lw_plan_params params = lake_params();
+    struct lw_plan *plan;
+
+    params.near = lw_frame_to_ll(&chart->frame, (struct lw_en){300, 500});
+    plan = lake_plan(chart, &params);
+    cr_assert_not(lake_warned(plan, "from the place to be near"));
+    lw_plan_free(plan);
+    params.units = LW_US;
+    params.near = lw_frame_to_ll(&chart->frame, (struct lw_en){300, 5000});
+    plan = lake_plan(chart, &params);
+    cr_assert(lake_warned(plan, "3.1 miles from the place to be near"));
+    lw_plan_free(plan);
+    lw_chart_free(chart);
+}
