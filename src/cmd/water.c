@@ -270,11 +270,9 @@ static int open_map(struct water *w, struct water_args *args, char *cache_path, 
     } else if (head && head->map[0]) {
         struct lw_error why = {""};
 
+        /* marks, dwell and the plan go on without it: no reason to stay ashore */
         if (lw_chart_open(head->map, &w->chart, &why))
-            return lw_fail(err,
-                           "the map of the trip that goes on cannot be opened; give it again "
-                           "with --map (%.600s)",
-                           why.text);
+            water_say(w, LW_ROLE_WARN, "no map: start again with --map (%.180s)", why.text);
         lw_text_copy(cache_path, size, head->map);
     }
     return 0;

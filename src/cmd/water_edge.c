@@ -146,6 +146,12 @@ void water_plan_beat(struct water *w, int64_t now)
     plan_job(w, WATER_JOB_PLAN, now);
 }
 
+static void ask_deep_side(struct water *w)
+{
+    water_ask(w, LW_ASK_TEXT, LW_ACT_DRIVE,
+              "Plan on the driven edge: deep water was on your left or right (l or r):");
+}
+
 void water_drive(struct water *w, int64_t now)
 {
     struct lw_event event = lw_event_new(LW_EV_DRIVE, now);
@@ -160,8 +166,7 @@ void water_drive(struct water *w, int64_t now)
     event.u.drive.start = !recording;
     water_record(w, &event, recording ? "driven edge ended" : "driving the edge: i again ends it");
     if (recording)
-        water_ask(w, LW_ASK_TEXT, LW_ACT_DRIVE,
-                  "Plan on the driven edge: deep water was on your left or right (l or r):");
+        ask_deep_side(w);
 }
 
 void water_plan_driven(struct water *w, const char *side, int64_t now)
@@ -172,8 +177,7 @@ void water_plan_driven(struct water *w, const char *side, int64_t now)
     int letter = tolower((unsigned char)side[0]);
 
     if (letter != 'l' && letter != 'r') {
-        water_say(w, LW_ROLE_WARN,
-                  "not planned: say l or r; the driven edge is kept, press i twice to drive anew");
+        ask_deep_side(w); /* a slip of the finger must not cost the drive */
         return;
     }
 

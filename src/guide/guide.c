@@ -91,12 +91,26 @@ static void place(const struct lw_guide_in *in, struct lw_guidance *out)
     }
 }
 
+/* Past the end of an open edge the nearest point is the end itself, and the distance to it grows
+ * with a boat that runs straight on. The edge is taken to go on straight there. */
+static void extend_edge(const struct lw_plan *plan, struct lw_en boat, struct lw_offset_at *at)
+{
+    double bearing = at->along_bearing_deg * M_PI / 180.0;
+    double e_m = boat.e_m - at->foot.e_m, n_m = boat.n_m - at->foot.n_m;
+    double right_m = e_m * cos(bearing) - n_m * sin(bearing);
+
+    at->along_m += e_m * sin(bearing) + n_m * cos(bearing);
+    at->off_m = plan->deep_left ? -right_m : right_m;
+}
+
 static void deviate(const struct lw_guide_in *in, struct lw_guide_memory *memory,
                     struct lw_guidance *out)
 {
     struct lw_offset_at at = lw_plan_offset(in->plan, out->caster_en);
     double side = guide_side(in->plan);
 
+    if (at.past_end)
+        extend_edge(in->plan, out->caster_en, &at);
     out->off_m = at.off_m;
     out->along_m = at.along_m;
     out->beat_m = lw_plan_beat_length(in->plan);

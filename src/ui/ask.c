@@ -112,6 +112,20 @@ static void draw_line(struct lw_canvas *canvas, int y, enum lw_role role, const 
     lw_canvas_text(canvas, 0, y, role, text);
 }
 
+/* Upwards from row y, whole if it can be; returns its first row. */
+static int draw_wrapped(struct lw_canvas *canvas, int y, enum lw_role role, const char *text,
+                        int most)
+{
+    int rows = ui_wrap_rows(canvas->w, text);
+
+    rows = rows > most ? most : rows;
+    y -= rows - 1;
+    for (int i = 0; i < rows; i++)
+        lw_canvas_fill(canvas, 0, y + i, canvas->w, role, ' ');
+    ui_wrap(canvas, 0, y, canvas->w, rows, role, text);
+    return y;
+}
+
 static int draw_last(const struct lw_view *view, struct lw_canvas *canvas, int y)
 {
     static const char *const state[] = {
@@ -160,14 +174,8 @@ static bool last_counts(const struct lw_view *view)
 /* A mark made during a question, and trouble at any time, take a row of the picture. */
 static void draw_above(const struct lw_view *view, struct lw_canvas *canvas, int y)
 {
-    if (view->trouble[0]) {
-        int rows = ui_wrap_rows(canvas->w, view->trouble) > 1 ? 2 : 1;
-
-        y -= rows - 1;
-        for (int i = 0; i < rows; i++)
-            lw_canvas_fill(canvas, 0, y + i, canvas->w, LW_ROLE_ALARM, ' ');
-        ui_wrap(canvas, 0, y--, canvas->w, rows, LW_ROLE_ALARM, view->trouble);
-    }
+    if (view->trouble[0])
+        y = draw_wrapped(canvas, y, LW_ROLE_ALARM, view->trouble, 2) - 1;
     if (last_counts(view) && y >= 0) {
         lw_canvas_fill(canvas, 0, y, canvas->w, LW_ROLE_TEXT, ' ');
         draw_last(view, canvas, y);
@@ -186,7 +194,7 @@ void ui_bottom(const struct lw_view *view, const struct lw_ui *ui, struct lw_can
     if (view->trouble[0])
         draw_above(view, canvas, y);
     else if (view->notice[0])
-        draw_line(canvas, y, view->notice_role, view->notice);
+        draw_wrapped(canvas, y, view->notice_role, view->notice, 3);
     else if (last_counts(view))
         draw_hands(view, canvas, y, draw_last(view, canvas, y));
     else if (view->busy)

@@ -91,6 +91,8 @@ static void where_pieces(const struct lw_view *view, bool ascii, struct ui_piece
         ui_pieces_add(to, LW_ROLE_STRONG, 0, "%s off %s%s", a, ascii ? "+-" : "±", b);
     else
         ui_pieces_add(to, LW_ROLE_STRONG, 0, "%s off", a);
+    if (g->off_m < -0.5) /* a minus is soon overlooked */
+        ui_pieces_add(to, LW_ROLE_TEXT, 1, "up the flat");
     ui_pieces_add(to, ui_words_side(b, sizeof b, view), 0, "%s", b);
     ui_words_steer(a, sizeof a, view);
     ui_pieces_add(to, LW_ROLE_STRONG, 0, "%s", a);

@@ -196,6 +196,15 @@ Test(guide, alarms)
     cr_assert_eq(s.out.alarms, LW_ALARM_PAST_END);
     at(&s, -102, 10);
     cr_assert_eq(s.out.alarms, LW_ALARM_PAST_END);
+    /* the edge itself ends at e = 300: it is taken to go on straight */
+    for (int end = -1; end <= 1; end += 2) {
+        at(&s, 320 * end, 12);
+        cr_assert_eq(s.out.alarms, LW_ALARM_PAST_END);
+        cr_assert_float_eq(s.out.off_m, 12, 1e-3);
+        cr_assert_float_eq(s.out.along_m, 100 + 320 * end, 1e-3);
+        at(&s, 320 * end, -5);
+        cr_assert_float_eq(s.out.off_m, -5, 1e-3);
+    }
     s.readings.depth_m = (struct lw_reading){0.9, s.in.mono_ms};
     at(&s, 0, 10);
     cr_assert_eq(s.out.alarms, LW_ALARM_SHALLOW);
