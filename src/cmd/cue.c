@@ -29,6 +29,7 @@ struct cue {
     const char *gpsd, *replay, *plan_path, *map_path;
     double speedup; /* NaN: as fast as possible */
     long epochs;    /* 0: no end */
+    bool json;      /* changes nothing */
     struct lw_plan *plan;
     struct lw_chart *chart;
     struct lw_feed *feed;
@@ -210,6 +211,8 @@ int lw_cmd_cue(int argc, char **argv)
          "play N times as fast as recorded; else as fast as possible", LW_RATIO},
         {"plan", LW_ARG_TEXT, &c.plan_path, "FILE", "a plan made by `lipwalk plan --out`", 0},
         {"map", LW_ARG_TEXT, &c.map_path, "FILE", "the lake map, for map_depth_m", 0},
+        {"json", LW_ARG_FLAG, &c.json, NULL, "as it is anyway: for scripts that always ask for it",
+         0},
         {"epochs", LW_ARG_INT, &c.epochs, "N", "end after so many epochs; 0: no end (0)", 0},
     };
     const enum lw_setting_number settings[] = {LW_SET_TOLERANCE, LW_SET_FORWARD, LW_SET_STARBOARD,

@@ -280,7 +280,7 @@ Test(cue, speedup_paces, .init = set_up, .fini = clean_up)
         epoch(i, 0, 0, true);
     fclose(recording);
     clock_gettime(CLOCK_MONOTONIC, &a);
-    cr_assert_eq(CALL("--replay", log_path, "--speedup", "10"), 0);
+    cr_assert_eq(CALL("--replay", log_path, "--speedup", "10", "--json"), 0);
     clock_gettime(CLOCK_MONOTONIC, &b);
     s = (double)(b.tv_sec - a.tv_sec) + (double)(b.tv_nsec - a.tv_nsec) / 1e9;
     cr_assert_geq(s, 0.35); /* four seconds, ten times as fast */
