@@ -138,11 +138,8 @@ int lw_chart_assemble(struct lw_chart *chart, double cell_m, double stage_m, str
     qsort(chart->contour, chart->contours, sizeof *chart->contour, by_depth);
     if (lay_grid(chart, cell_m, err))
         return -1;
-    in = (struct lw_surface_in){.contour = chart->contour,
-                                .contours = chart->contours,
-                                .areas = true,
-                                .beta_m2 = NAN,
-                                .ell_m = NAN};
+    in = (struct lw_surface_in){
+        .contour = chart->contour, .contours = chart->contours, .beta_m2 = NAN, .ell_m = NAN};
     if (lw_surface_solve(&in, &chart->grid, err) || measure(chart, err))
         return -1;
     for (size_t i = 0; i < chart->contours; i++)

@@ -112,8 +112,7 @@ static void errors(const struct lw_grid *g, double *overall, double *lip)
 
 static void solve(struct lw_contour *c, size_t n, struct lw_grid *g)
 {
-    struct lw_surface_in in = {
-        .contour = c, .contours = n, .areas = true, .beta_m2 = NAN, .ell_m = NAN};
+    struct lw_surface_in in = {.contour = c, .contours = n, .beta_m2 = NAN, .ell_m = NAN};
     struct lw_error err = {""};
 
     cr_assert_eq(lw_surface_solve(&in, g, &err), 0, "%s", err.text);
@@ -211,8 +210,7 @@ Test(surface, innermost_area_counts)
 Test(surface, nothing_closed_is_refused)
 {
     struct lw_contour c = circle(0, 0, 100, 3);
-    struct lw_surface_in in = {
-        .contour = &c, .contours = 1, .areas = false, .beta_m2 = NAN, .ell_m = NAN};
+    struct lw_surface_in in = {.contour = &c, .contours = 1, .beta_m2 = NAN, .ell_m = NAN};
     struct lw_grid g = grid_about(110, 2);
     struct lw_error err = {""};
 

@@ -6,7 +6,6 @@
 #ifndef LIPWALK_CHART_SURFACE_H
 #define LIPWALK_CHART_SURFACE_H
 
-#include <stdbool.h>
 #include <stddef.h>
 
 #include "lipwalk/base/error.h"
@@ -21,7 +20,6 @@ struct lw_surface_in {
     size_t contours;
     const struct lw_sounding *sounding; /* may be NULL */
     size_t soundings;
-    bool areas; /* the contours are closed polygons: the innermost one counts, islands are 0 */
     double beta_m2, ell_m; /* NaN: chosen */
 };
 /* Fills grid->depth_m (allocated here) for a grid whose e0, n0, cell, nx, ny are set. Land NaN. */
