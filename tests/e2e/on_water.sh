@@ -57,7 +57,7 @@ wait_for 2 'where am I' || { keys Tab; wait_for 2 'where am I' || fail "Tab does
 
 say "gpsd is pulled: said in words, guidance blanked"
 stop "$gpsd_pid"
-wait_for 5 '(gpsd|position).*(lost|refused|gone|old|no )' || fail "the loss of gpsd is not said"
+wait_for 5 '(gpsd|position).*(lost|refused|gone|old|no |closed|nobody)' || fail "the loss of gpsd is not said"
 sleep 1
 screen | grep -qE 'where am I +[0-9]+ ft off' && fail "a distance off is still shown without a fix"
 keys a # a snag without a fix is kept
