@@ -75,6 +75,68 @@ double lw_chart_edge_sigma(const struct lw_chart *chart, struct lw_en at, double
     return fmin(hypot(MAPPED_M, sqrt(shallower_m * deeper_m / 3)), SIGMA_MAX_M);
 }
 
+/* The first two depths of the map: its border's, and the next. */
+static void first_depths(const struct lw_chart *chart, double *first_m, double *second_m)
+{
+    *first_m = chart->contours ? chart->contour[0].depth_m : 0;
+    *second_m = INFINITY;
+    for (size_t i = 0; i < chart->contours && isinf(*second_m); i++)
+        if (chart->contour[i].depth_m > *first_m + SAME_M)
+            *second_m = chart->contour[i].depth_m;
+}
+
+/* A depth for a cell of land beside water, as if the bottom went on over the border as it came. The
+ * border lies somewhere between the two cells; it is taken to be half-way. NaN away from the water,
+ * and where the water ends at a deeper contour: nothing is known of what lies beyond that. */
+static float beyond_border(const struct lw_chart *chart, int row, int column, double depth_m,
+                           double first_m, double second_m)
+{
+    const struct lw_grid *grid = &chart->grid;
+    double sum = 0, border_m;
+    int count = 0;
+
+    for (int i = row - 1; i <= row + 1; i++)
+        for (int j = column - 1; j <= column + 1; j++) {
+            float z = NAN;
+
+            if (i >= 0 && j >= 0 && i < grid->ny && j < grid->nx)
+                z = grid->depth_m[(size_t)i * (size_t)grid->nx + (size_t)j];
+            if (!isnan(z)) {
+                sum += (double)z;
+                count++;
+            }
+        }
+    if (!count || sum / count >= second_m)
+        return NAN;
+    border_m = sum / count < first_m ? 0 : first_m; /* the level may have fallen since */
+    return depth_m > border_m ? (float)(2 * border_m - sum / count) : NAN;
+}
+
+/* Close to the shore a contour runs between cells of which one is land: without a depth there it
+ * would break off and begin again at every second cell. */
+static int trace_to_shore(const struct lw_chart *chart, double depth_m, struct lw_lines *out,
+                          struct lw_error *err)
+{
+    struct lw_grid grid = chart->grid;
+    size_t cells = (size_t)grid.nx * (size_t)grid.ny;
+    double first_m, second_m;
+    int status;
+
+    grid.depth_m = malloc(cells * sizeof *grid.depth_m);
+    if (!grid.depth_m)
+        return lw_fail(err, "out of memory for the contour at %g m", depth_m);
+    first_depths(chart, &first_m, &second_m);
+    for (size_t k = 0; k < cells; k++) {
+        grid.depth_m[k] = chart->grid.depth_m[k];
+        if (isnan(grid.depth_m[k]))
+            grid.depth_m[k] = beyond_border(chart, (int)(k / (size_t)grid.nx),
+                                            (int)(k % (size_t)grid.nx), depth_m, first_m, second_m);
+    }
+    status = lw_chart_trace(&grid, depth_m, out, err);
+    free(grid.depth_m);
+    return status;
+}
+
 int lw_chart_contour(const struct lw_chart *chart, double depth_m, struct lw_lines *out,
                      struct lw_error *err)
 {
@@ -82,7 +144,7 @@ int lw_chart_contour(const struct lw_chart *chart, double depth_m, struct lw_lin
     if (!isfinite(depth_m))
         return lw_fail(err, "a contour needs a depth");
     if (!is_mapped(chart, depth_m))
-        return lw_chart_trace(&chart->grid, depth_m, out, err);
+        return trace_to_shore(chart, depth_m, out, err);
     for (size_t i = 0; i < chart->contours; i++) {
         struct lw_line line;
 

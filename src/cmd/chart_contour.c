@@ -56,8 +56,8 @@ int lw_chart_write_contour(const struct lw_chart *chart, double depth_m, const c
     if (lw_chart_contour(chart, depth_m, &lines, err))
         return -1;
     if (lines.n == 0)
-        return lw_fail(err, "%s has no water at %.4g m: its deepest contour is at %.4g m",
-                       chart->source, depth_m, chart->deepest_m);
+        return lw_fail(err, "%s has no line at %.4g m: its contours run from %.4g to %.4g m",
+                       chart->source, depth_m, chart->contour[0].depth_m, chart->deepest_m);
     all = collection(chart, depth_m, &lines);
     lw_lines_free(&lines);
     text = all ? json_dumps(all, JSON_REAL_PRECISION(10)) : NULL;

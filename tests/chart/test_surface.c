@@ -248,3 +248,34 @@ Test(surface, small_shoal_does_not_lift_the_floor)
     }
     free_all(c, 4, &g);
 }
+
+/* At 0.1 m the line lies 3.3 m from the shore, in part between a cell of water and one of land. */
+Test(surface, contour_close_to_the_shore_is_whole)
+{
+    struct lw_contour c[16];
+    struct lw_chart chart = {.contour = c, .contours = round_lake(c, 1.524)};
+    struct lw_lines lines;
+    struct lw_error err = {""};
+
+    chart.grid = grid_about(310, 3);
+    solve(c, chart.contours, &chart.grid);
+    cr_assert_eq(lw_chart_contour(&chart, 0.1, &lines, &err), 0, "%s", err.text);
+    cr_assert_eq(lines.n, 1, "%zu lines", lines.n);
+    cr_assert(lines.line[0].closed);
+    cr_assert_gt(lw_line_area(&lines.line[0]), 0, "the deep side lies left");
+    for (size_t k = 0; k < lines.line[0].n; k++) {
+        struct lw_en p = lines.line[0].p[k];
+
+        cr_assert_float_eq(RADIUS - hypot(p.e_m, p.n_m), distance_of(0.1), 3, "a cell at most");
+    }
+    lw_lines_free(&lines);
+    /* Without the shore nothing is known of what is shallower than the outermost contour. */
+    chart.contour = c + 1;
+    chart.contours--;
+    free(chart.grid.depth_m);
+    chart.grid = grid_about(310, 3);
+    solve(chart.contour, chart.contours, &chart.grid);
+    cr_assert_eq(lw_chart_contour(&chart, 0.1, &lines, &err), 0, "%s", err.text);
+    cr_assert_eq(lines.n, 0, "%zu lines", lines.n);
+    free_all(c, chart.contours + 1, &chart.grid);
+}

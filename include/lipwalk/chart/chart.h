@@ -54,7 +54,8 @@ double lw_chart_edge_sigma(const struct lw_chart *chart, struct lw_en at, double
  * to the left of increasing along. Lines shorter than 5 m are dropped. */
 int lw_chart_contour(const struct lw_chart *chart, double depth_m, struct lw_lines *out,
                      struct lw_error *err);
-/* Traced on the surface always: what lw_chart_contour does between mapped depths. */
+/* Traced on a grid always, between cells with a depth: what lw_chart_contour does between mapped
+ * depths, with the bottom drawn on by one cell behind the shore. */
 int lw_chart_trace(const struct lw_grid *grid, double depth_m, struct lw_lines *out,
                    struct lw_error *err);
 
