@@ -19,6 +19,7 @@
 #define SHORTEST_DRIVEN_M 10.0
 #define DRIVEN_SIGMA_M    1.5 /* receiver 3 m at 95 %: common practice, no source */
 #define MOST_FAN_CASTS    1000
+#define SIGMA_PLACES      9
 #define FAR_M             1000.0 /* a place this far off the edge may be a slip */
 
 void lw_plan_params_clear(struct lw_plan_params *params)
@@ -189,11 +190,26 @@ done:
     return rc;
 }
 
+/* The edge's uncertainty along the beat, root mean square: one place may lie beside a wide gap. */
+static double beat_sigma(const struct lw_chart *chart, const struct lw_plan *plan)
+{
+    double sum_m2 = 0;
+
+    for (int i = 0; i < SIGMA_PLACES; i++) {
+        double along_m = plan->beat_from_m + lw_plan_beat_length(plan) * (i + 0.5) / SIGMA_PLACES;
+        struct lw_en at = lw_line_at(&plan->edge, along_m, NULL);
+        double sigma_m = lw_chart_edge_sigma(chart, at, plan->params.depth_m);
+
+        sum_m2 += sigma_m * sigma_m;
+    }
+    return sqrt(sum_m2 / SIGMA_PLACES);
+}
+
 int lw_plan_make(const struct lw_chart *chart, const struct lw_plan_params *params,
                  struct lw_plan **out, struct lw_error *err)
 {
     struct lw_plan *plan;
-    double centre_m, beat_mid_m;
+    double centre_m;
 
     *out = NULL;
     if (isnan(params->depth_m))
@@ -208,9 +224,7 @@ int lw_plan_make(const struct lw_chart *chart, const struct lw_plan_params *para
     centre_m = centre_on(plan);
     if (build(chart, plan, centre_m, err))
         goto fail;
-    beat_mid_m = (plan->beat_from_m + plan->beat_to_m) / 2;
-    plan->edge_sigma_m = lw_chart_edge_sigma(chart, lw_line_at(&plan->edge, beat_mid_m, NULL),
-                                             params->depth_m);
+    plan->edge_sigma_m = beat_sigma(chart, plan);
     *out = plan;
     return 0;
 fail:
