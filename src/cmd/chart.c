@@ -86,7 +86,7 @@ static int give_out(const struct lw_chart *chart, const struct lw_import_report 
 /* NULL when the call makes sense. */
 static const char *check(const struct wishes *wishes)
 {
-    if (wishes->map.n == 0)
+    if (wishes->map.n == 0 || !*wishes->map.text[0])
         return "give the map file: lipwalk chart MAP";
     if (wishes->map.n > 1)
         return "give one map file";

@@ -36,6 +36,8 @@ int lw_map_args_check(struct lw_map_args *args, struct lw_error *err)
         args->options.sign = LW_SIGN_UP;
     else
         return lw_fail(err, "--depth-sign wants down or up, not \"%s\"", args->sign);
+    if (args->options.lake && !*args->options.lake)
+        return lw_fail(err, "--lake wants the lake's name or id in the map");
     return lw_import_options_check(&args->options, err);
 }
 

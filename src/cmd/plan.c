@@ -40,7 +40,7 @@ static int check(struct wish *wish)
 {
     struct lw_error err = {""};
 
-    if (!wish->path)
+    if (!wish->path || !*wish->path)
         return lw_cmd_usage(NAME, "which map? give --map FILE; see --help");
     if (isnan(wish->depth_m))
         return lw_cmd_usage(NAME, "which edge? give its depth, for example --depth 10ft");
