@@ -156,7 +156,7 @@ static void end_dwell(struct water *w, int64_t now)
         water_say(w, LW_ROLE_TEXT, "no dwell is running");
         return;
     }
-    water_record(w, &event, "dwell ended, the return is kept");
+    water_record(w, &event, "dwell ended");
 }
 
 static void act_on_return(struct water *w, enum lw_return_act act, int64_t now)

@@ -376,6 +376,8 @@ static void gpsd_words(const struct lw_source *source, int64_t mono_ms, char *to
         lw_text_add(to, size, ": %s%sopening", g->why, g->why[0] ? ", " : "");
     else if (g->devices == 0)
         lw_text_add(to, size, " has no receiver");
+    else if (g->devices < 0 && !g->reported)
+        lw_text_add(to, size, " says nothing yet");
     else if (!g->reported)
         lw_text_add(to, size, ": the receiver says nothing yet");
 }

@@ -101,6 +101,8 @@ static void draw(const struct lw_view *view, const struct lw_ui *ui, struct lw_c
         page.row[from + (int)i].whole = true;
     }
     top = ui->help_top < page.n ? ui->help_top : page.n - 1;
+    if (page.n <= room) /* the window grew */
+        top = 0;
     for (int i = top; i < page.n && y < room; i++) {
         if (page.row[i].whole)
             y += ui_wrap(canvas, 0, y, canvas->w, room - y, page.row[i].role[0],

@@ -209,6 +209,10 @@ static void back_pieces(const struct lw_view *view, struct ui_pieces *to)
 
     if (view->day->returns == 0) {
         ui_pieces_add(to, LW_ROLE_DIM, 0, "nowhere yet: a dwell that ends makes a return");
+        if (view->day_end_utc_ms != INT64_MAX) {
+            lw_clock_local(way, sizeof way, view->day_end_utc_ms, "%H:%M");
+            ui_pieces_add(to, LW_ROLE_DIM, 1, "day ends %s", way);
+        }
         return;
     }
     for (int i = 0; i < view->day->returns && i < UI_PIECES - 1; i++) {
