@@ -248,10 +248,39 @@ static int compare_twins(const struct lw_depth_column *column, size_t columns, s
     return 0;
 }
 
-static int settle_unit(const struct lw_depth_column *column, const char *map,
-                       const struct lw_import_options *options, struct lw_depth_rule *out,
-                       struct lw_error *err)
+/* The form of the Minnesota DNR's contour maps: DEPTH negative, its magnitude beside it in
+ * abs_depth. They are in feet (the agency's published data). Told only where every feature has both
+ * and the values are the whole multiples of 5 or 10 that contours in feet have. */
+static bool in_dnr_form(const struct lw_depth_column *column, size_t columns)
 {
+    const struct lw_depth_column *depth = NULL, *magnitude = NULL;
+    struct lw_depth_stats stats;
+    enum lw_depth_unit like;
+    char looks[120];
+
+    for (size_t i = 0; i < columns; i++) {
+        if (strcasecmp(column[i].name, "DEPTH") == 0)
+            depth = &column[i];
+        else if (strcasecmp(column[i].name, "abs_depth") == 0)
+            magnitude = &column[i];
+    }
+    if (!depth || !magnitude || depth->n != magnitude->n)
+        return false;
+    lw_depth_stats(&stats, depth->value, depth->n);
+    lw_depth_looks(looks, sizeof looks, &stats, &like);
+    if (like != LW_UNIT_FT || stats.negative == 0)
+        return false;
+    for (size_t i = 0; i < depth->n; i++)
+        if (!(depth->value[i] == -magnitude->value[i]))
+            return false;
+    return true;
+}
+
+static int settle_unit(const struct lw_depth_column *all, size_t columns, size_t chosen,
+                       const char *map, const struct lw_import_options *options,
+                       struct lw_depth_rule *out, struct lw_error *err)
+{
+    const struct lw_depth_column *column = &all[chosen];
     const struct word *w = word_of(column->name);
     enum lw_depth_unit said = lw_depth_unit_of_name(column->name);
     struct lw_depth_stats stats;
@@ -281,6 +310,10 @@ static int settle_unit(const struct lw_depth_column *column, const char *map,
         if (w && w->unit == said)
             snprintf(out->reason, sizeof out->reason,
                      "maps with an attribute of this name are in metres");
+    } else if (w && (w->kind == KIND_DEPTH || w->kind == KIND_ABS) && in_dnr_form(all, columns)) {
+        out->unit = LW_UNIT_FT;
+        snprintf(out->reason, sizeof out->reason,
+                 "DEPTH negative beside abs_depth is the Minnesota DNR's form, in feet");
     } else {
         enum lw_depth_unit like;
 
@@ -393,7 +426,7 @@ int lw_depth_choose(const struct lw_depth_column *column, size_t columns, const 
     if (find_column(column, columns, map, options, &chosen, err))
         return -1;
     out->column = chosen;
-    unit_known = settle_unit(&column[chosen], map, options, out, err) == 0;
+    unit_known = settle_unit(column, columns, chosen, map, options, out, err) == 0;
     if (ask_level(&column[chosen], map, options, out->unit, err) || !unit_known)
         return -1;
     if (!options->depth_field &&

@@ -228,3 +228,25 @@ Test(depth_field, usual_step)
     cr_assert(isnan(lw_depth_interval(odd, 5)));
     cr_assert(isnan(lw_depth_interval(odd, 1)));
 }
+
+/* One agency's contour maps are told by their two columns together; either alone is not enough. */
+Test(depth_field, negative_feet_beside_their_magnitude)
+{
+    double depth[] = {-5, -10, -15, -20, 0}, magnitude[] = {5, 10, 15, 20, 0};
+    struct lw_depth_column both[] = {{"DEPTH", depth, 5, LW_UNIT_NONE},
+                                     {"abs_depth", magnitude, 5, LW_UNIT_NONE}};
+    struct lw_import_options options = none();
+    struct lw_depth_rule rule;
+    struct lw_error err;
+
+    cr_assert_eq(lw_depth_choose(both, 2, "lake.shp", &options, &rule, &err), 0, "%s", err.text);
+    cr_assert_eq(rule.unit, LW_UNIT_FT);
+    cr_assert_float_eq(lw_depth_of(&rule, both[rule.column].value[3]), 20 * 0.3048, 1e-12);
+    cr_assert_not_null(strstr(rule.reason, "abs_depth"), "%s", rule.reason);
+    cr_assert_eq(lw_depth_choose(both, 1, "lake.shp", &options, &rule, &err), -1);
+    cr_assert_not_null(strstr(err.text, "--depth-unit"), "%s", err.text);
+    cr_assert_eq(lw_depth_choose(both + 1, 1, "lake.shp", &options, &rule, &err), -1);
+    depth[0] = -3; /* no step of 5 ft: it may as well be metres */
+    magnitude[0] = 3;
+    cr_assert_eq(lw_depth_choose(both, 2, "lake.shp", &options, &rule, &err), -1);
+}

@@ -140,10 +140,10 @@ Test(chart_command, what_cannot_be_done_is_status_1)
 {
     char *text;
 
-    lw_test_data(map, sizeof map, "lakes/sparkling-lines-negative-feet.geojson");
-    cr_assert_eq(call("chart %1$s"), 1);
+    lw_test_data(map, sizeof map, "lakes/sparkling-z.shp");
+    cr_assert_eq(call("chart %1$s --depth-field Z"), 1);
     text = text_of(cr_get_redirected_stderr());
-    cr_assert_not_null(strstr(text, "--depth-unit ft to confirm"), "%s", text);
+    cr_assert_not_null(strstr(text, "--depth-unit m to confirm"), "%s", text);
     free(text);
 }
 
