@@ -76,6 +76,20 @@ static size_t nearest_by_along(const struct lw_plan *plan, double along_m)
     return best;
 }
 
+/* Whether the crew has left the station for the next one without a word. Who counts casts is held
+ * to them; who counts none here must not be sent back to a station that was fished. */
+static bool moved_on(const struct lw_guide_in *in, const struct lw_station *now, struct lw_en boat)
+{
+    double left_m = lw_en_distance(boat, now->at);
+
+    if (now + 1 >= in->plan->station + in->plan->stations)
+        return false;
+    if (!in->trip)
+        return left_m > LEFT_BEHIND * fmax(2.0 * in->tolerance_m, AT_STATION_MIN_M);
+    return casts_left(in, now) == (int)now->casts && casts_left(in, now + 1) > 0 &&
+           lw_en_distance(boat, now[1].at) < left_m;
+}
+
 static const struct lw_station *choose(const struct lw_guide_in *in, struct lw_guide_memory *m,
                                        const struct lw_guidance *out)
 {
@@ -91,11 +105,7 @@ static const struct lw_station *choose(const struct lw_guide_in *in, struct lw_g
      */
     if (!set_outside && m->left_seen > 0 && casts_left(in, now) == 0)
         return with_casts_left(in, (size_t)(now - plan->station));
-    if (!in->trip && m->reached && now + 1 < plan->station + plan->stations &&
-        lw_en_distance(out->caster_en, now->at) >
-            LEFT_BEHIND * fmax(2.0 * in->tolerance_m, AT_STATION_MIN_M))
-        return now + 1;
-    return now;
+    return m->reached && moved_on(in, now, out->caster_en) ? now + 1 : now;
 }
 
 static void aim_cast(const struct lw_guide_in *in, const struct lw_station *s,

@@ -46,6 +46,31 @@ Test(work, stations_and_casts_in_order)
     end(&s);
 }
 
+Test(work, a_crew_that_counts_no_casts_is_not_sent_back)
+{
+    struct scene s;
+
+    begin(&s, true);
+    at(&s, -20, 10); /* on the way to station 2: not yet reached, so nothing was left */
+    cr_assert_eq(s.out.station, 2);
+    at(&s, -30, 10);
+    cr_assert_eq(s.out.station, 2);
+    at(&s, 1, 10);
+    at(&s, 24, 10);
+    cr_assert_eq(s.out.station, 2, "drifted, but nearer to it than to the next");
+    at(&s, 26, 10);
+    cr_assert_eq(s.out.station, 3);
+    at(&s, 20, 10);
+    cr_assert_eq(s.out.station, 3, "no swinging back before it is reached");
+    end(&s);
+    begin(&s, true);
+    at(&s, 1, 10);
+    make_cast(&s, 2, 1);
+    at(&s, 40, 10);
+    cr_assert_eq(s.out.station, 2, "its fan is not done");
+    end(&s);
+}
+
 Test(work, the_crew_chooses_a_station)
 {
     struct scene s;
