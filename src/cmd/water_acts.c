@@ -112,6 +112,17 @@ static void cast_made(struct water *w, int64_t now, int64_t mono_ms)
     water_record(w, &event, words);
 }
 
+/* A fan's last cast moves on to the next station; taken back, it is to be made where it was. */
+static void back_to_cast(struct water *w, struct lw_event_id target)
+{
+    size_t n;
+    const struct lw_cast_made *cast = lw_trip_casts(w->trip, &n);
+
+    while (n-- > 0)
+        if (lw_event_id_same(cast[n].id, target) && cast[n].station > 0)
+            w->memory.station = cast[n].station;
+}
+
 static void undo(struct water *w, int64_t now)
 {
     struct lw_event event = lw_event_new(LW_EV_UNDO, now);
@@ -121,6 +132,7 @@ static void undo(struct water *w, int64_t now)
         water_say(w, LW_ROLE_TEXT, "nothing to take back");
         return;
     }
+    back_to_cast(w, event.u.undo.target);
     snprintf(words, sizeof words, "taken back: %s", what);
     water_record(w, &event, words);
 }
