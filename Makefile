@@ -14,8 +14,9 @@ SHELL    = /bin/sh
 Q        = $(if $(V),,@)
 
 # The rooms, in the order of the data; ROOMS="base geo" builds and tests a part.
-ROOMS   ?= base geo event conf sky chart plan journal trip feed guide share ui cmd
-PKGS     = ncursesw libgps sqlite3 gdal geos proj jansson inih libxml-2.0 zlib
+ALL_ROOMS = base geo event conf sky chart plan journal trip feed guide share ui cmd
+ROOMS   ?= $(ALL_ROOMS)
+PKGS     = ncursesw libgps sqlite3 gdal geos proj jansson inih libxml-2.0
 
 WARN     = -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wvla $(if $(WERROR),-Werror)
 CPPFLAGS_ALL = -Iinclude -D_GNU_SOURCE -DLW_DATADIR='"$(PREFIX)/share/lipwalk"' $(CPPFLAGS)
@@ -35,7 +36,9 @@ endif
 SRC      = $(sort $(foreach r,$(ROOMS),$(wildcard src/$r/*.c)))
 MAIN_OBJ = $(BUILD)/src/cmd/main.o
 OBJ      = $(filter-out $(MAIN_OBJ),$(SRC:%.c=$(BUILD)/%.o))
-LIB      = $(BUILD)/liblipwalk.a
+# a part has an archive of its own, so that it never stands in for the whole
+PART     = $(filter-out $(ROOMS),$(ALL_ROOMS))
+LIB      = $(BUILD)/liblipwalk$(if $(PART),-$(shell echo $(ROOMS) | tr ' ' '-')).a
 TEST_SRC = $(sort $(foreach r,$(ROOMS),$(wildcard tests/$r/test_*.c)))
 TEST_BIN = $(TEST_SRC:%.c=$(BUILD)/%)
 E2E      = $(sort $(wildcard tests/e2e/*.sh))

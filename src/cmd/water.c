@@ -4,9 +4,7 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <limits.h>
-#include <math.h>
 #include <signal.h>
-#include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -18,167 +16,7 @@
 #include "lipwalk/cmd/map_args.h"
 #include "lipwalk/plan/file.h"
 
-#define NOTICE_MS   8000
-#define SAME_END_MS 120000
-#define RESUME_MS   (12 * 3600 * 1000LL) /* a trip goes on when its last event is younger */
-
-int64_t water_now(const struct water *w, int64_t mono_ms)
-{
-    return lw_clock_utc_ms(&w->clock, mono_ms);
-}
-
-void water_say(struct water *w, enum lw_role role, const char *format, ...)
-{
-    va_list args;
-    char text[sizeof w->view.notice];
-
-    va_start(args, format);
-    vsnprintf(text, sizeof text, format, args);
-    va_end(args);
-    lw_text_clean(w->view.notice, sizeof w->view.notice, text);
-    w->view.notice_role = role;
-    w->notice_until_ms = lw_clock_mono_ms() + NOTICE_MS;
-    w->dirty = true;
-}
-
-int water_happen(struct water *w, struct lw_event *event)
-{
-    struct lw_error err = {""};
-
-    lw_text_copy(event->trip, sizeof event->trip, w->trip_id);
-    if (lw_journal_append(w->journal, event, &err)) {
-        snprintf(w->view.trouble, sizeof w->view.trouble, "NOT SAVED: %.200s", err.text);
-        return -1;
-    }
-    lw_trip_apply(w->trip, event);
-    w->dirty = true;
-    return 0;
-}
-
-struct lw_en water_shift(const struct water *w)
-{
-    double e_m = lw_trip_setting(w->trip, "shift_e_m"), n_m = lw_trip_setting(w->trip, "shift_n_m");
-
-    return (struct lw_en){isnan(e_m) ? 0 : e_m, isnan(n_m) ? 0 : n_m};
-}
-
-struct lw_where water_where(const struct water *w, int64_t mono_ms)
-{
-    const struct lw_guidance *g = &w->guidance;
-    struct lw_estimate last = lw_feed_estimate(w->feed, mono_ms);
-    struct lw_where where = {
-        .at = {NAN, NAN}, .age_s = NAN, .sigma_m = NAN, .along_m = NAN, .off_m = NAN};
-
-    if (g->ok) {
-        where.at = g->caster;
-        where.age_s = (double)(mono_ms - last.seen_mono_ms) / 1000;
-        where.sigma_m = last.sigma_m;
-        where.along_m = g->along_m;
-        where.off_m = g->off_m;
-    } else if (lw_ll_known(last.at)) {
-        where.at = last.at;
-        where.age_s = (double)(mono_ms - last.seen_mono_ms) / 1000;
-        where.sigma_m = last.sigma_m;
-    }
-    return where;
-}
-
-static int fold(void *context, const struct lw_event *event)
-{
-    lw_trip_apply(context, event);
-    return 0;
-}
-
-int water_catch_up(struct water *w, bool skip_own, struct lw_error *err)
-{
-    int bad = 0;
-
-    if (lw_journal_read(w->journal, w->trip_id, skip_own, &w->read_after, fold, w->trip, &bad, err))
-        return -1;
-    if (bad)
-        water_say(w, LW_ROLE_WARN,
-                  "%d events of the journal could not be read and were passed over", bad);
-    w->dirty = true;
-    return 0;
-}
-
-void water_take_plan(struct water *w, struct lw_plan *plan, const char *path)
-{
-    struct lw_event event = lw_event_new(LW_EV_PLAN, water_now(w, lw_clock_mono_ms()));
-
-    lw_plan_free(w->plan);
-    w->plan = plan;
-    memset(&w->memory, 0, sizeof w->memory);
-    if (strcmp(lw_trip_plan_path(w->trip), path) == 0)
-        return;
-    lw_text_copy(event.u.plan.path, sizeof event.u.plan.path, path);
-    water_happen(w, &event);
-}
-
-/* The rules of dwell and return are part of the day's events, so that the fold never depends on
- * what the settings happen to be when it is read again. */
-static void keep_rule(struct water *w, const char *name, double value)
-{
-    struct lw_event event = lw_event_new(LW_EV_SETTING, water_now(w, lw_clock_mono_ms()));
-    double now_s = lw_trip_setting(w->trip, name);
-
-    if (now_s == value || (isnan(now_s) && isnan(value)))
-        return;
-    lw_text_copy(event.u.setting.name, sizeof event.u.setting.name, name);
-    event.u.setting.value = value;
-    water_happen(w, &event);
-}
-
-static void keep_rules(struct water *w)
-{
-    static const enum lw_setting_number rules[] = {
-        LW_SET_DWELL,       LW_SET_AWAY,       LW_SET_PLACE_RADIUS, LW_SET_RETURN_AFTER,
-        LW_SET_RIPE_BEFORE, LW_SET_LATE_AFTER, LW_SET_NEAR,
-    };
-
-    for (size_t i = 0; i < sizeof rules / sizeof *rules; i++)
-        keep_rule(w, lw_conf_number_info(rules[i])->name, w->conf.number[rules[i]]);
-}
-
-/* The day's end by the setting `day-end`, for the sun's day that now is in; none once it is past
- * (who fishes on into the night has no end set). */
-static int64_t day_end(const struct water *w, int64_t now)
-{
-    const char *text = w->conf.text[LW_SET_DAY_END];
-    int64_t end = LW_NO_TIME;
-    int hour, minute;
-
-    if (strcmp(text, "dusk") == 0) {
-        end = w->view.sun.civil_dusk_utc_ms;
-    } else if (sscanf(text, "%d:%d", &hour, &minute) == 2) {
-        int64_t local = now + lw_clock_utc_offset_s(now) * 1000LL;
-
-        end = now - local % 86400000 + (hour * 60 + minute) * 60000LL;
-    } else {
-        end = w->view.sun.set_utc_ms;
-    }
-    return end == LW_NO_TIME || end <= now ? INT64_MAX : end;
-}
-
-/* Without a map sunset is the boat's own, and moves by milliseconds with it: no new day's end. */
-static bool same_end(int64_t a_utc_ms, int64_t b_utc_ms)
-{
-    return a_utc_ms == b_utc_ms || (a_utc_ms != INT64_MAX && b_utc_ms != INT64_MAX &&
-                                    llabs(a_utc_ms - b_utc_ms) < SAME_END_MS);
-}
-
-void water_day_end(struct water *w)
-{
-    double set = lw_trip_setting(w->trip, "day_end_utc_ms");
-    int64_t end = day_end(w, w->view.now_utc_ms);
-
-    w->day_end_utc_ms = isnan(set) ? INT64_MAX : (int64_t)set;
-    if (same_end(end, w->day_end_utc_ms))
-        return;
-    w->day_end_utc_ms = end;
-    keep_rule(w, "day_end_utc_ms",
-              w->day_end_utc_ms == INT64_MAX ? NAN : (double)w->day_end_utc_ms);
-}
+#define RESUME_MS (12 * 3600 * 1000LL) /* a trip goes on when its last event is younger */
 
 static bool same_day(int64_t a_utc_ms, int64_t b_utc_ms)
 {
@@ -205,6 +43,20 @@ static int begin_trip(struct water *w, struct lw_error *err)
     }
     lw_trip_id(w->trip_id, now, lw_journal_origin(w->journal));
     return 0;
+}
+
+/* A trip taken up again keeps the names of its crew, unless others were given. */
+static void keep_crew(struct water *w)
+{
+    static const enum lw_setting_text names[2] = {LW_SET_ANGLER, LW_SET_COANGLER};
+    const struct lw_ev_trip *head = lw_trip_head(w->trip);
+
+    for (int i = 0; head && i < 2; i++) {
+        char *name = w->conf.text[names[i]];
+
+        if (head->crew[i][0] && strcmp(name, lw_conf_text_info(names[i])->fallback_text) == 0)
+            lw_text_copy(name, sizeof w->conf.text[0], head->crew[i]);
+    }
 }
 
 /* The trip's head says which map and plan it is on; a resumed one is told only what changed. */
@@ -356,8 +208,9 @@ int lw_cmd_water(int argc, char **argv)
     feed_options = (struct lw_feed_options){.variation_deg = w->conf.number[LW_SET_VARIATION]};
     if (begin_trip(w, &err) || open_map(w, &args, cache_path, sizeof cache_path, &err))
         goto out;
+    keep_crew(w);
     write_head(w, cache_path);
-    keep_rules(w);
+    water_keep_rules(w);
     if (open_plan(w, &args, &err) || lw_feed_open_gpsd(host, port, &feed_options, &w->feed, &err) ||
         lw_term_open(&theme, w->conf.text[LW_SET_GLYPHS], &w->term, &err))
         goto out;

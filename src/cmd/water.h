@@ -1,7 +1,13 @@
-/* The on-water program: what it holds, and the four files that share it.
+/* The on-water program: what it holds, and the files that share it, each calling only those below
+ * it:
  *
- * water.c starts and ends it, water_loop.c waits and draws, water_acts.c turns keys into events,
- * water_jobs.c does in a worker what would make the screen wait. */
+ *   water.c        starts and ends it
+ *   water_loop.c   waits, takes in, folds, draws
+ *   water_acts.c   keys to events
+ *   water_edge.c   edges and plans from the screen
+ *   water_jobs.c   what would make the screen wait, in a worker
+ *   water_rules.c  the rules of dwell and return, kept with the trip
+ *   water_core.c   clock, events, where the boat is */
 #ifndef LIPWALK_CMD_WATER_H
 #define LIPWALK_CMD_WATER_H
 
@@ -84,7 +90,7 @@ struct water {
     bool dirty;
 };
 
-/* water.c */
+/* water_core.c */
 int64_t water_now(const struct water *w, int64_t mono_ms);
 /* Journals the event and folds it. -1 when it could not even be queued; the trouble is shown. */
 int water_happen(struct water *w, struct lw_event *event);
@@ -98,6 +104,15 @@ void water_take_plan(struct water *w, struct lw_plan *plan, const char *path);
 /* Reads what other processes wrote. */
 int water_catch_up(struct water *w, bool skip_own, struct lw_error *err);
 
+/* Journals what a person did and shows its words as pending until it is on disk. */
+void water_record(struct water *w, struct lw_event *event, const char *words);
+void water_ask(struct water *w, enum lw_ask_kind kind, enum lw_action about, const char *sentence);
+/* Keeps a value for the trip (struct lw_ev_setting). */
+int water_set(struct water *w, const char *name, double value, int64_t now);
+enum lw_units water_units(const struct water *w);
+
+/* water_rules.c */
+void water_keep_rules(struct water *w); /* the settings' rules of dwell and return, where changed */
 /* Works out the day's end anew and keeps it with the trip when it changed. */
 void water_day_end(struct water *w);
 
@@ -106,19 +121,14 @@ void water_loop(struct water *w);
 
 /* water_acts.c */
 void water_act(struct water *w, struct lw_act act);
-/* Journals what a person did and shows its words as pending until it is on disk. */
-void water_record(struct water *w, struct lw_event *event, const char *words);
-void water_ask(struct water *w, enum lw_ask_kind kind, enum lw_action about, const char *sentence);
-/* Keeps a value for the trip (struct lw_ev_setting). */
-int water_set(struct water *w, const char *name, double value, int64_t now);
-enum lw_units water_units(const struct water *w);
 
 /* water_edge.c */
 void water_list_beats(struct water *w);             /* a depth was typed on the edge screen */
 void water_settle_beat(struct water *w);            /* a beat was picked: asks one sentence */
 void water_plan_beat(struct water *w, int64_t now); /* ... and that was confirmed */
 void water_drive(struct water *w, int64_t now);     /* starts or ends recording an edge */
-void water_plan_driven(struct water *w, const char *side, int64_t now); /* "l" or "r" */
+void water_plan_driven(struct water *w, const char *side,
+                       int64_t now); /* "l", "r"; "n" drives anew */
 void water_typed_standoff(struct water *w, const char *text, int64_t now);
 
 /* water_jobs.c */

@@ -9,28 +9,9 @@
 #include "lipwalk/base/text.h"
 #include "lipwalk/base/units.h"
 
-enum lw_units water_units(const struct water *w)
-{
-    return lw_conf_units(&w->conf);
-}
-
 static const char *who_name(const struct water *w, int who)
 {
     return w->conf.text[who == 1 ? LW_SET_COANGLER : LW_SET_ANGLER];
-}
-
-/* Journals what a person did and shows its words as pending. */
-void water_record(struct water *w, struct lw_event *event, const char *words)
-{
-    lw_text_copy(w->view.last_words, sizeof w->view.last_words, words);
-    w->view.last_mono_ms = lw_clock_mono_ms();
-    w->view.notice[0] = '\0'; /* what is older must not hide whether this is saved */
-    if (water_happen(w, event)) {
-        w->view.last_saved = LW_SAVED_FAILED;
-        return;
-    }
-    w->last = event->id;
-    w->view.last_saved = LW_SAVED_PENDING;
 }
 
 static void words_at(const struct water *w, char *to, size_t size, const struct lw_event *event,
@@ -47,12 +28,6 @@ static void words_at(const struct water *w, char *to, size_t size, const struct 
         lw_units_print(depth, sizeof depth, depth_m, LW_DEPTH, water_units(w), 0);
         lw_text_add(to, size, ", %s", depth);
     }
-}
-
-void water_ask(struct water *w, enum lw_ask_kind kind, enum lw_action about, const char *sentence)
-{
-    w->ui.ask = (struct lw_ask){.kind = kind, .about = about};
-    lw_text_copy(w->ui.ask.sentence, sizeof w->ui.ask.sentence, sentence);
 }
 
 static void mark(struct water *w, const struct lw_key *key, int64_t now, int64_t mono_ms)
@@ -223,15 +198,6 @@ static void lip_here(struct water *w)
              "The lip is under the boat: shift by %s toward %03.0f? y yes, n no", move,
              lw_en_bearing((struct lw_en){0, 0}, w->shift_offered));
     water_ask(w, LW_ASK_YES_NO, LW_ACT_LIP_HERE, sentence);
-}
-
-int water_set(struct water *w, const char *name, double value, int64_t now)
-{
-    struct lw_event event = lw_event_new(LW_EV_SETTING, now);
-
-    lw_text_copy(event.u.setting.name, sizeof event.u.setting.name, name);
-    event.u.setting.value = value;
-    return water_happen(w, &event);
 }
 
 static void apply_shift(struct water *w, int64_t now)

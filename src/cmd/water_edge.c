@@ -6,6 +6,7 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "lipwalk/base/folder.h"
 #include "lipwalk/base/text.h"
 #include "lipwalk/base/units.h"
 
@@ -13,7 +14,7 @@ static const char *plan_path(char *to, size_t size, int64_t now, struct lw_error
 {
     char folder[400], clock[32];
 
-    if (lw_conf_folder('d', folder, sizeof folder, err))
+    if (lw_folder('d', folder, sizeof folder, err))
         return NULL;
     lw_clock_local(clock, sizeof clock, now, "%Y%m%d-%H%M%S");
     snprintf(to, size, "%s/plan-%s.geojson", folder, clock);
@@ -152,6 +153,18 @@ static void ask_deep_side(struct water *w)
               "Plan on the driven edge: deep water was on your left or right (l or r):");
 }
 
+static void start_drive(struct water *w, int64_t now)
+{
+    struct lw_event event = lw_event_new(LW_EV_DRIVE, now);
+
+    if (!w->guidance.ok) {
+        water_say(w, LW_ROLE_WARN, "an edge can be driven only with a fresh fix");
+        return;
+    }
+    event.u.drive.start = true;
+    water_record(w, &event, "driving the edge: i again ends it");
+}
+
 void water_drive(struct water *w, int64_t now)
 {
     struct lw_event event = lw_event_new(LW_EV_DRIVE, now);
@@ -159,14 +172,16 @@ void water_drive(struct water *w, int64_t now)
     size_t n;
 
     lw_trip_driven(w->trip, &n, &recording);
-    if (!recording && !w->guidance.ok) {
-        water_say(w, LW_ROLE_WARN, "an edge can be driven only with a fresh fix");
-        return;
-    }
-    event.u.drive.start = !recording;
-    water_record(w, &event, recording ? "driven edge ended" : "driving the edge: i again ends it");
-    if (recording)
+    if (recording) {
+        event.u.drive.start = false;
+        water_record(w, &event, "driven edge ended");
         ask_deep_side(w);
+    } else if (n >= 2) {
+        water_ask(w, LW_ASK_TEXT, LW_ACT_DRIVE,
+                  "An edge was driven: l or r (its deep side) plans on it, n drives anew:");
+    } else {
+        start_drive(w, now);
+    }
 }
 
 void water_plan_driven(struct water *w, const char *side, int64_t now)
@@ -176,6 +191,10 @@ void water_plan_driven(struct water *w, const char *side, int64_t now)
     size_t n;
     int letter = tolower((unsigned char)side[0]);
 
+    if (letter == 'n') {
+        start_drive(w, now);
+        return;
+    }
     if (letter != 'l' && letter != 'r') {
         ask_deep_side(w); /* a slip of the finger must not cost the drive */
         return;

@@ -196,8 +196,3 @@ int lw_conf_load(struct lw_conf *conf, const char *path, struct lw_error *err)
         return path ? lw_fail(err, "there is no config file %s", path) : 0;
     return result;
 }
-
-int lw_conf_folder(char kind, char *to, size_t size, struct lw_error *err)
-{
-    return lw_folder(kind, to, size, err);
-}

@@ -4,6 +4,7 @@
 #include <math.h>
 #include <sys/stat.h>
 
+#include "lipwalk/base/folder.h"
 #include "lipwalk/conf/settings.h"
 
 static struct lw_conf conf;
@@ -226,7 +227,7 @@ Test(settings, the_usual_file_is_read)
     char folder[200], path[300];
     FILE *file;
 
-    cr_assert_eq(lw_conf_folder('c', folder, sizeof folder, &err), 0, "%s", err.text);
+    cr_assert_eq(lw_folder('c', folder, sizeof folder, &err), 0, "%s", err.text);
     snprintf(path, sizeof path, "%s/lipwalk.conf", folder);
     file = fopen(path, "w");
     fputs("\xef\xbb\xbf"

@@ -87,7 +87,4 @@ int lw_conf_load(struct lw_conf *conf, const char *path, struct lw_error *err);
 /* HOST:PORT, [v6]:PORT, HOST or :PORT into its two parts. */
 int lw_conf_host_port(const char *text, char host[128], char port[16], struct lw_error *err);
 
-/* The XDG folder of lipwalk, made if missing (mode 0700): kind 'c'onfig, 'd'ata, cac'h'e. */
-int lw_conf_folder(char kind, char *to, size_t size, struct lw_error *err);
-
 #endif
