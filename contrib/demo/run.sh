@@ -14,6 +14,8 @@ map=$here/tarn-pool.geojson
 near=46.50029,-94.29896 # the tip of the bar
 seconds=${LIPWALK_DEMO_SECONDS:-60}
 PATH=$PATH:/usr/sbin:/sbin # gpsd lives there
+# a bare machine has no locale set: then the finer glyphs of UTF-8
+[ -n "${LC_ALL-}${LC_CTYPE-}${LANG-}" ] || export LC_ALL=C.UTF-8
 
 dir='' boat='' daemon='' screen='' muxed=''
 

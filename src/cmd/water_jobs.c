@@ -98,8 +98,9 @@ void water_job_finish(struct water *w)
     water_take_plan(w, job->plan, job->path);
     job->plan = NULL;
     w->ui.screen = LW_SCREEN_STRIP;
-    water_say(w, LW_ROLE_TEXT, "planned: %zu stations, %zu casts, about %.0f min%s%s",
-              w->plan->stations, w->plan->casts, w->plan->minutes, w->plan->warnings ? "; " : "",
+    water_say(w, LW_ROLE_TEXT, "planned: %zu station%s, %zu casts, about %.0f min%s%s",
+              w->plan->stations, w->plan->stations == 1 ? "" : "s", w->plan->casts,
+              w->plan->minutes, w->plan->warnings ? "; " : "",
               w->plan->warnings ? w->plan->warning[0] : "");
 }
 

@@ -86,6 +86,7 @@ sleep 0.5
 start_screen 80 24 --gpsd "127.0.0.1:$port"
 wait_for 20 'where am I +[0-9]+ ft off' || { cat "$dir/lipwalk.err"; fail "the trip is not taken up"; }
 wait_for 3 '(19:[0-9][0-9]|20:00|18:[0-9][0-9])' || fail "the dwell did not survive"
+wait_for 3 'left hand marks for Rae' || fail "the crew's names did not survive"
 keys Tab Tab
 wait_for 3 'snag' || fail "the marks did not survive"
 "$LIPWALK" mark rock --journal "$journal" >/dev/null || fail "lipwalk mark after the restart"
