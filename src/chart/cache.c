@@ -8,13 +8,13 @@
 #include <math.h>
 #include <stddef.h>
 #include <stdint.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
 #include "cache.h"
+#include "lipwalk/base/save.h"
 #include "lipwalk/base/text.h"
 #include "lipwalk/chart/chart.h"
 
@@ -108,46 +108,15 @@ static unsigned char *pack(const struct lw_chart *chart, size_t *bytes)
 
 int lw_chart_save(const struct lw_chart *chart, const char *cache_path, struct lw_error *err)
 {
-    char temporary[600];
-    size_t bytes, done = 0;
+    size_t bytes;
     unsigned char *all = pack(chart, &bytes);
-    int fd = -1, status = -1;
+    int status;
 
     if (!all)
         return lw_fail(err, "out of memory for the cache file %s", cache_path);
-    lw_cache_temporary(temporary, sizeof temporary, cache_path, getpid());
-    fd = open(temporary, O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC | O_NOFOLLOW, 0600);
-    if (fd < 0)
-        goto done;
-    while (done < bytes) {
-        ssize_t n = write(fd, all + done, bytes - done);
-
-        if (n < 0 && errno == EINTR)
-            continue;
-        if (n <= 0)
-            goto done;
-        done += (size_t)n;
-    }
-    if (fsync(fd))
-        goto done;
-    status = close(fd);
-    fd = -1;
-    if (status == 0)
-        status = rename(temporary, cache_path);
-done:
-    if (status) {
-        lw_fail(err, "the cache file %s could not be written: %s", cache_path, strerror(errno));
-        unlink(temporary);
-    }
-    if (fd >= 0)
-        close(fd);
+    status = lw_file_save(cache_path, 0600, all, bytes, err);
     free(all);
-    return status ? -1 : 0;
-}
-
-void lw_cache_temporary(char *to, size_t size, const char *cache_path, pid_t pid)
-{
-    snprintf(to, size, "%s.%ld.tmp", cache_path, (long)pid);
+    return status;
 }
 
 /* The whole file at once, or NULL. */

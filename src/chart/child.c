@@ -19,6 +19,7 @@
 #include <unistd.h>
 
 #include "lipwalk/base/clock.h"
+#include "lipwalk/base/save.h"
 #include "lipwalk/base/text.h"
 
 #define FILE_MAX  (2UL << 30)
@@ -111,23 +112,6 @@ static void enter(const struct lw_child *child, int out)
     forbid_calls();
 }
 
-static int write_all(int fd, const void *data, size_t n)
-{
-    const char *p = data;
-
-    while (n) {
-        ssize_t done = write(fd, p, n);
-
-        if (done < 0 && errno == EINTR)
-            continue;
-        if (done <= 0)
-            return -1;
-        p += done;
-        n -= (size_t)done;
-    }
-    return 0;
-}
-
 static _Noreturn void run(const struct lw_child *child, int out)
 {
     struct header header = {0};
@@ -138,8 +122,8 @@ static _Noreturn void run(const struct lw_child *child, int out)
         header.status = child->work(child->task, reply, &header.err);
     else
         header.status = lw_fail(&header.err, "out of memory for %s", child->what);
-    if (write_all(3, &header, sizeof header) == 0 && header.status == 0)
-        write_all(3, reply, child->reply_size);
+    if (lw_write_all(3, &header, sizeof header) == 0 && header.status == 0)
+        lw_write_all(3, reply, child->reply_size);
     _exit(0);
 }
 

@@ -13,6 +13,7 @@
 #include <unistd.h>
 
 #include "child.h"
+#include "lipwalk/base/save.h"
 #include "lipwalk/base/text.h"
 
 #define TIMEOUT_S 120
@@ -86,8 +87,8 @@ done:
 
 int lw_chart_export(const struct lw_chart *chart, const char *path, struct lw_error *err)
 {
-    char temporary[1100], what[1100], nothing;
-    struct task task = {chart, temporary, path};
+    char draft[1100], what[1100], nothing;
+    struct task task = {chart, draft, path};
     struct lw_child child = {.work = write_in_child,
                              .task = &task,
                              .reply = &nothing,
@@ -98,15 +99,15 @@ int lw_chart_export(const struct lw_chart *chart, const char *path, struct lw_er
 
     if (strlen(path) > 1000)
         return lw_fail(err, "the path of the surface is too long");
-    snprintf(temporary, sizeof temporary, "%s.%ld.tmp", path, (long)getpid());
+    lw_file_draft(draft, sizeof draft, path, getpid());
     snprintf(what, sizeof what, "writing %s", path);
     if (lw_child_run(&child, err)) {
-        unlink(temporary);
+        unlink(draft);
         return -1;
     }
-    if (rename(temporary, path)) {
+    if (rename(draft, path)) {
         lw_fail(err, "%s cannot be written: %s", path, strerror(errno));
-        unlink(temporary);
+        unlink(draft);
         return -1;
     }
     return 0;

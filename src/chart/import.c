@@ -13,6 +13,7 @@
 #include "child.h"
 #include "depth_field.h"
 #include "lipwalk/base/folder.h"
+#include "lipwalk/base/save.h"
 #include "lipwalk/base/text.h"
 #include "reader.h"
 #include "scratch.h"
@@ -157,7 +158,7 @@ int lw_chart_import(const struct lw_import_options *options, struct lw_import_re
                     struct lw_error *err)
 {
     struct lw_import_report *reply = calloc(1, sizeof *reply);
-    char folder[440], scratch[500], temporary[600], what[300];
+    char folder[440], scratch[500], draft[600], what[300];
     const char *slash = strrchr(options->map, '/');
     struct task task = {options, scratch, report->cache_path};
     struct lw_child child = {.work = import_in_child,
@@ -197,8 +198,8 @@ int lw_chart_import(const struct lw_import_options *options, struct lw_import_re
         clean_report(report, reply);
         save_report(report);
     } else {
-        lw_cache_temporary(temporary, sizeof temporary, report->cache_path, child.pid);
-        unlink(temporary);
+        lw_file_draft(draft, sizeof draft, report->cache_path, child.pid);
+        unlink(draft);
         report->cache_path[0] = '\0';
     }
 done:

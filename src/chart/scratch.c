@@ -11,6 +11,8 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "lipwalk/base/save.h"
+
 #define HASH_WHOLE_MAX                                                                             \
     (64L << 20) /* reading one lake of a larger file is quicker than hashing it */
 #define HASH_END     (1L << 20)
@@ -169,7 +171,7 @@ static int copy_file(const char *from, const char *to)
 
     if (in >= 0 && out >= 0 && fstat(in, &st) == 0 && S_ISREG(st.st_mode) && st.st_size <= COPY_MAX)
         while ((n = read(in, block, sizeof block)) > 0)
-            if (write(out, block, (size_t)n) != n) {
+            if (lw_write_all(out, block, (size_t)n)) {
                 n = -1;
                 break;
             }

@@ -6,7 +6,7 @@
 #include <jansson.h>
 
 #include "chart_out.h"
-#include "lipwalk/plan/save.h"
+#include "lipwalk/base/save.h"
 
 /* RFC 7946 positions to 7 decimals: a centimetre. */
 static json_t *coordinates(const struct lw_chart *chart, const struct lw_line *line)
@@ -41,7 +41,7 @@ static json_t *collection(const struct lw_chart *chart, double depth_m,
 static int put(const char *text, const char *path, struct lw_error *err)
 {
     if (path)
-        return lw_file_save(path, text, strlen(text), err);
+        return lw_file_save(path, 0666, text, strlen(text), err);
     return puts(text) < 0 ? lw_fail(err, "stdout cannot be written") : 0;
 }
 

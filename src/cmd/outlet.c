@@ -15,6 +15,8 @@
 #include <termios.h>
 #include <unistd.h>
 
+#include "lipwalk/base/save.h"
+
 /* About three epochs: more than that unread in a pty means that nobody reads, and a reader that
  * comes later must not be given old positions. */
 #define UNREAD_MAX 1500
@@ -183,16 +185,8 @@ static void send_clients(struct outlet *outlet, const char *text, size_t length)
 
 static int send_stdout(const char *text, size_t length, struct lw_error *err)
 {
-    while (length > 0) {
-        ssize_t n = write(STDOUT_FILENO, text, length);
-
-        if (n < 0 && errno == EINTR)
-            continue;
-        if (n <= 0)
-            return lw_fail(err, "stdout could not be written: %s", strerror(errno));
-        text += n;
-        length -= (size_t)n;
-    }
+    if (lw_write_all(STDOUT_FILENO, text, length))
+        return lw_fail(err, "stdout could not be written: %s", strerror(errno));
     return 0;
 }
 

@@ -142,7 +142,8 @@ static void search_cells(const struct lw_line_index *index, struct lw_en at, lon
 
     for (size_t k = from; k < to; k++) {
         size_t i = index->segment[k];
-        double dist2 = lw_segment_dist2(index->line, i, at);
+        const struct lw_en *p = &index->line->p[i];
+        double dist2 = lw_segment_dist2(p[0], p[1], at);
 
         /* Of equally near ones the first, as when all are asked in turn. */
         if (dist2 < best->dist2 || (dist2 == best->dist2 && i < best->segment))

@@ -26,9 +26,8 @@ static struct lw_en between(struct lw_en a, struct lw_en b, double t)
     return (struct lw_en){a.e_m + t * (b.e_m - a.e_m), a.n_m + t * (b.n_m - a.n_m)};
 }
 
-double lw_segment_dist2(const struct lw_line *line, size_t segment, struct lw_en at)
+double lw_segment_dist2(struct lw_en a, struct lw_en b, struct lw_en at)
 {
-    struct lw_en a = line->p[segment], b = line->p[segment + 1];
     struct lw_en q = between(a, b, foot(a, b, at));
     double de = at.e_m - q.e_m, dn = at.n_m - q.n_m;
 
@@ -128,7 +127,7 @@ struct lw_near lw_line_nearest(const struct lw_line *line, struct lw_en at)
     if (line->n < 2 || isnan(at.e_m) || isnan(at.n_m))
         return (struct lw_near){.dist_m = NAN, .left_m = NAN, .along_m = NAN, .at = {NAN, NAN}};
     for (size_t i = 0; i + 1 < line->n; i++) {
-        double d2 = lw_segment_dist2(line, i, at);
+        double d2 = lw_segment_dist2(line->p[i], line->p[i + 1], at);
 
         if (d2 < best) {
             best = d2;

@@ -4,9 +4,6 @@
 
 #include "lipwalk/geo/line.h"
 
-/* Squared distance in m2 from `at` to the stretch p[segment] .. p[segment + 1]. */
-double lw_segment_dist2(const struct lw_line *line, size_t segment, struct lw_en at);
-
 /* The answer for the nearest segment (the lowest numbered one where several are equally near);
  * before_m is the along of its first vertex. */
 struct lw_near lw_segment_near(const struct lw_line *line, size_t segment, double before_m,

@@ -99,18 +99,6 @@ static int open_raster(struct raster *r, const struct lw_lines *belt)
     return 0;
 }
 
-static double to_segment_squared(struct lw_en p, struct lw_en a, struct lw_en b)
-{
-    double e = b.e_m - a.e_m, n = b.n_m - a.n_m, square = e * e + n * n;
-    double t = square > 0 ? ((p.e_m - a.e_m) * e + (p.n_m - a.n_m) * n) / square : 0;
-    double de, dn;
-
-    t = fmin(1, fmax(0, t));
-    de = p.e_m - a.e_m - t * e;
-    dn = p.n_m - a.n_m - t * n;
-    return de * de + dn * dn;
-}
-
 static void work(struct raster *r, const struct lw_cast *cast, double half_m)
 {
     struct lw_en a = cast->from, b = cast->to;
@@ -124,7 +112,7 @@ static void work(struct raster *r, const struct lw_cast *cast, double half_m)
             struct lw_en p = {r->e0_m + ((double)col + 0.5) * r->cell_m, middle(r, row)};
             size_t i = row * r->nx + col;
 
-            if (to_segment_squared(p, a, b) <= half_m * half_m)
+            if (lw_segment_dist2(a, b, p) <= half_m * half_m)
                 r->bit[i / 8] |= (uint8_t)(1u << (i % 8));
         }
 }

@@ -10,7 +10,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-#include "lipwalk/plan/save.h"
+#include "lipwalk/base/save.h"
 #include "number_table.h"
 
 #define PER_DEGREE 1e10
@@ -157,7 +157,7 @@ int lw_plan_write(const struct lw_plan *plan, const char *path, struct lw_error 
         lw_fail(err, "%s cannot be written: memory ran out, or a number of the plan is not finite",
                 path);
     else
-        rc = lw_file_save(path, text, size, err);
+        rc = lw_file_save(path, 0666, text, size, err);
     free(text);
     return rc;
 }

@@ -9,7 +9,7 @@
 
 #include "lipwalk/base/text.h"
 #include "lipwalk/base/units.h"
-#include "lipwalk/plan/thin.h"
+#include "lipwalk/geo/thin.h"
 #include "steps.h"
 
 #define INDEX_CELL_M      10.0

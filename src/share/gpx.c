@@ -6,9 +6,9 @@
 #include <string.h>
 
 #include "lipwalk/base/clock.h"
+#include "lipwalk/base/save.h"
 #include "lipwalk/base/text.h"
-#include "lipwalk/plan/save.h"
-#include "lipwalk/plan/thin.h"
+#include "lipwalk/geo/thin.h"
 
 #define ROUTE_TOL_M 2.0
 
@@ -141,7 +141,7 @@ int lw_gpx_write_plan(const struct lw_plan *plan, int64_t created_utc_ms, const 
         lw_fail(err, "%s cannot be written: memory ran out", path);
         goto done;
     }
-    rc = lw_file_save(path, xmlBufferContent(buffer), (size_t)xmlBufferLength(buffer), err);
+    rc = lw_file_save(path, 0666, xmlBufferContent(buffer), (size_t)xmlBufferLength(buffer), err);
 done:
     if (w)
         xmlFreeTextWriter(w);

@@ -43,6 +43,8 @@ bool lw_line_contains(const struct lw_line *ring, struct lw_en at); /* even-odd 
 void lw_line_reverse(struct lw_line *line);
 void lw_line_clean(struct lw_line *line); /* drops repeated vertices (< 1 mm apart) */
 
+/* Squared distance in m2 from `at` to the straight stretch a..b. */
+double lw_segment_dist2(struct lw_en a, struct lw_en b, struct lw_en at);
 /* Nearest point of the line (n >= 2) to `at`. The sign at a vertex follows the mean of the two
  * adjoining directions. */
 struct lw_near lw_line_nearest(const struct lw_line *line, struct lw_en at);

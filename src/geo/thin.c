@@ -1,4 +1,4 @@
-#include "lipwalk/plan/thin.h"
+#include "lipwalk/geo/thin.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -7,28 +7,21 @@ struct span {
     size_t a, b;
 };
 
-static double to_chord(struct lw_en p, struct lw_en a, struct lw_en b)
-{
-    double e = b.e_m - a.e_m, n = b.n_m - a.n_m, square = e * e + n * n, t = 0;
-
-    if (square > 0)
-        t = fmin(1, fmax(0, ((p.e_m - a.e_m) * e + (p.n_m - a.n_m) * n) / square));
-    return hypot(p.e_m - a.e_m - t * e, p.n_m - a.n_m - t * n);
-}
-
+/* The vertex between that lies farthest off the chord, or s.a where none lies off it. */
 static size_t farthest(const struct lw_line *line, struct span s, double *dist_m)
 {
     size_t far = s.a;
+    double most2 = 0;
 
-    *dist_m = 0;
     for (size_t i = s.a + 1; i < s.b; i++) {
-        double d = to_chord(line->p[i], line->p[s.a], line->p[s.b]);
+        double dist2 = lw_segment_dist2(line->p[s.a], line->p[s.b], line->p[i]);
 
-        if (d > *dist_m) {
-            *dist_m = d;
+        if (dist2 > most2) {
+            most2 = dist2;
             far = i;
         }
     }
+    *dist_m = sqrt(most2);
     return far;
 }
 

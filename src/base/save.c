@@ -1,4 +1,4 @@
-#include "lipwalk/plan/save.h"
+#include "lipwalk/base/save.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -9,19 +9,26 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-static int write_all(int fd, const char *bytes, size_t size)
+int lw_write_all(int fd, const void *bytes, size_t size)
 {
+    const char *at = bytes;
+
     while (size > 0) {
-        ssize_t done = write(fd, bytes, size);
+        ssize_t done = write(fd, at, size);
 
         if (done < 0 && errno == EINTR)
             continue;
         if (done < 0)
             return -1;
-        bytes += done;
+        at += done;
         size -= (size_t)done;
     }
     return 0;
+}
+
+void lw_file_draft(char *to, size_t size, const char *path, pid_t pid)
+{
+    snprintf(to, size, "%s.%ld.new", path, (long)pid);
 }
 
 static int cannot(struct lw_error *err, const char *path, int reason)
@@ -37,15 +44,16 @@ static int save_direct(const char *path, const void *bytes, size_t size, struct 
 
     if (fd < 0)
         return cannot(err, path, errno);
-    reason = write_all(fd, bytes, size) ? errno : 0;
+    reason = lw_write_all(fd, bytes, size) ? errno : 0;
     if (close(fd) && !reason)
         reason = errno;
     return reason ? cannot(err, path, reason) : 0;
 }
 
-int lw_file_save(const char *path, const void *bytes, size_t size, struct lw_error *err)
+int lw_file_save(const char *path, mode_t mode, const void *bytes, size_t size,
+                 struct lw_error *err)
 {
-    char real[PATH_MAX], temp[PATH_MAX + 32];
+    char real[PATH_MAX], draft[PATH_MAX + 32];
     struct stat st;
     int fd, reason;
 
@@ -56,17 +64,17 @@ int lw_file_save(const char *path, const void *bytes, size_t size, struct lw_err
     } else if (stat(real, &st) == 0 && !S_ISREG(st.st_mode)) {
         return save_direct(path, bytes, size, err);
     }
-    snprintf(temp, sizeof temp, "%s.%ld.new", real, (long)getpid());
-    fd = open(temp, O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC | O_NOFOLLOW, 0666);
+    lw_file_draft(draft, sizeof draft, real, getpid());
+    fd = open(draft, O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC | O_NOFOLLOW, mode);
     if (fd < 0)
         return cannot(err, path, errno);
-    reason = write_all(fd, bytes, size) || fsync(fd) ? errno : 0;
+    reason = lw_write_all(fd, bytes, size) || fsync(fd) ? errno : 0;
     if (close(fd) && !reason)
         reason = errno;
-    if (!reason && rename(temp, real))
+    if (!reason && rename(draft, real))
         reason = errno;
     if (!reason)
         return 0;
-    unlink(temp);
+    unlink(draft);
     return cannot(err, path, reason);
 }

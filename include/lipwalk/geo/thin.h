@@ -1,6 +1,6 @@
 /* Fewer vertices for the same line, within a stated distance. */
-#ifndef LIPWALK_PLAN_THIN_H
-#define LIPWALK_PLAN_THIN_H
+#ifndef LIPWALK_GEO_THIN_H
+#define LIPWALK_GEO_THIN_H
 
 #include "lipwalk/base/error.h"
 #include "lipwalk/geo/line.h"
