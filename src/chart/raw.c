@@ -4,6 +4,8 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "lipwalk/base/array.h"
+
 void lw_raw_feature_free(struct lw_raw_feature *feature, size_t fields)
 {
     for (size_t i = 0; i < feature->parts; i++)
@@ -27,15 +29,8 @@ void lw_raw_free(struct lw_raw *raw)
 
 int lw_raw_take(struct lw_raw *raw, struct lw_raw_feature *feature, struct lw_error *err)
 {
-    if (raw->features == raw->cap) {
-        size_t cap = raw->cap ? 2 * raw->cap : 64;
-        struct lw_raw_feature *more = realloc(raw->feature, cap * sizeof *more);
-
-        if (!more)
-            return lw_fail(err, "out of memory after %zu features of the map", raw->features);
-        raw->feature = more;
-        raw->cap = cap;
-    }
+    if (lw_array_room(&raw->feature, raw->features, &raw->cap))
+        return lw_fail(err, "out of memory after %zu features of the map", raw->features);
     raw->feature[raw->features++] = *feature;
     *feature = (struct lw_raw_feature){0};
     return 0;

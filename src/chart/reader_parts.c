@@ -4,8 +4,10 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "lipwalk/base/array.h"
+
 #define NESTING_MAX 8
-#define PARTS_MAX   1000000
+#define PARTS_MAX   (1u << 19)
 
 struct walk {
     OGRCoordinateTransformationH to_ll;
@@ -56,16 +58,9 @@ static int add_part(struct walk *w, OGRGeometryH line, bool area, bool hole)
 
     if (n < 2)
         return 0;
-    if (w->feature->parts == w->cap) {
-        size_t cap = w->cap ? 2 * w->cap : 1;
-        struct lw_raw_part *more = realloc(w->feature->part, cap * sizeof *more);
-
-        if (!more || cap > PARTS_MAX)
-            return lw_fail(w->err, "%s: feature %lld has too many parts", w->map,
-                           w->feature->number);
-        w->feature->part = more;
-        w->cap = cap;
-    }
+    if (w->feature->parts >= PARTS_MAX ||
+        lw_array_room(&w->feature->part, w->feature->parts, &w->cap))
+        return lw_fail(w->err, "%s: feature %lld has too many parts", w->map, w->feature->number);
     x = malloc((size_t)n * sizeof *x);
     y = malloc((size_t)n * sizeof *y);
     part.p = malloc((size_t)n * sizeof *part.p);

@@ -9,6 +9,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "lipwalk/base/array.h"
+
 static int band(double (*row)[5], double (*row3)[3], int n)
 {
     for (int k = 1; k + 1 < n; k++) {
@@ -31,15 +33,8 @@ static int add_datum(struct lw_level *level, size_t at)
 {
     if (level->datum[at] >= 0)
         return 0;
-    if (level->data == level->data_cap) {
-        size_t cap = level->data_cap ? 2 * level->data_cap : 1024;
-        double(*more)[9] = realloc(level->pull, cap * sizeof *more);
-
-        if (!more)
-            return -1;
-        level->pull = more;
-        level->data_cap = cap;
-    }
+    if (lw_array_room(&level->pull, level->data, &level->data_cap))
+        return -1;
     memset(level->pull[level->data], 0, sizeof level->pull[0]);
     level->datum[at] = (int32_t)level->data++;
     return 0;

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "band.h"
+#include "lipwalk/base/array.h"
 #include "shoal.h"
 #include "spline.h"
 
@@ -17,7 +18,7 @@
 #define ELL_M       3.0
 #define TOLERANCE_M 1e-3
 #define ITERATIONS  40
-#define POINTS_MAX  200000000
+#define POINTS_MAX  (1u << 27)
 
 struct points {
     struct lw_spline_point *p;
@@ -27,15 +28,8 @@ struct points {
 static int add_point(struct points *points, const struct lw_grid *grid, struct lw_en at,
                      double depth_m, double weight)
 {
-    if (points->n == points->cap) {
-        size_t cap = points->cap ? 2 * points->cap : 4096;
-        struct lw_spline_point *more = realloc(points->p, cap * sizeof *more);
-
-        if (!more || cap > POINTS_MAX)
-            return -1;
-        points->p = more;
-        points->cap = cap;
-    }
+    if (points->n >= POINTS_MAX || lw_array_room(&points->p, points->n, &points->cap))
+        return -1;
     points->p[points->n++] = (struct lw_spline_point){.x = (at.e_m - grid->e0_m) / grid->cell_m,
                                                       .y = (at.n_m - grid->n0_m) / grid->cell_m,
                                                       .value = depth_m,

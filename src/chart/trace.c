@@ -9,6 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "lipwalk/base/array.h"
 #include "lipwalk/chart/chart.h"
 
 #define SHORTEST_M 5.0
@@ -25,15 +26,8 @@ struct segments {
 
 static int add_segment(struct segments *list, int64_t from, int64_t to)
 {
-    if (list->n == list->cap) {
-        size_t cap = list->cap ? 2 * list->cap : 1024;
-        struct segment *more = realloc(list->s, cap * sizeof *more);
-
-        if (!more)
-            return -1;
-        list->s = more;
-        list->cap = cap;
-    }
+    if (lw_array_room(&list->s, list->n, &list->cap))
+        return -1;
     list->s[list->n++] = (struct segment){from, to};
     return 0;
 }

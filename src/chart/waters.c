@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "join.h"
+#include "lipwalk/base/array.h"
 #include "span.h"
 
 #define GAP_M        0.5 /* ends of one line in two pieces: digitising and rounding of coordinates */
@@ -15,25 +16,17 @@
 
 static int take(struct lw_waters *waters, struct lw_line *line, double depth_m, bool hole)
 {
+    size_t cap;
+
     lw_line_clean(line);
     if (line->n < 2 || (line->closed && line->n < 4)) {
         lw_line_free(line);
         return 0;
     }
-    if (waters->contours == waters->cap) {
-        size_t cap = waters->cap ? 2 * waters->cap : 32;
-        struct lw_contour *more = realloc(waters->contour, cap * sizeof *more);
-        bool *holes;
-
-        if (!more)
-            return -1;
-        waters->contour = more;
-        holes = realloc(waters->hole, cap * sizeof *holes);
-        if (!holes)
-            return -1;
-        waters->hole = holes;
-        waters->cap = cap;
-    }
+    cap = waters->cap; /* both arrays grow alike */
+    if (lw_array_room(&waters->hole, waters->contours, &cap) ||
+        lw_array_room(&waters->contour, waters->contours, &waters->cap))
+        return -1;
     waters->hole[waters->contours] = hole;
     waters->contour[waters->contours++] = (struct lw_contour){.depth_m = depth_m, .line = *line};
     memset(line, 0, sizeof *line);

@@ -3,31 +3,14 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "lipwalk/base/array.h"
+
 #define SAME_M 1e-3 /* vertices nearer than this are one */
-
-/* Room for one more element of `size` bytes; doubles, so that adding n costs about n. */
-static int grow(void **items, size_t n, size_t *cap, size_t size)
-{
-    size_t wanted = *cap ? *cap * 2 : 16;
-    void *more;
-
-    if (n < *cap)
-        return 0;
-    more = reallocarray(*items, wanted, size);
-    if (!more)
-        return -1;
-    *items = more;
-    *cap = wanted;
-    return 0;
-}
 
 int lw_line_add(struct lw_line *line, struct lw_en at)
 {
-    void *items = line->p;
-
-    if (grow(&items, line->n, &line->cap, sizeof *line->p) != 0)
+    if (lw_array_room(&line->p, line->n, &line->cap))
         return -1;
-    line->p = items;
     line->p[line->n++] = at;
     return 0;
 }
@@ -53,11 +36,8 @@ void lw_line_free(struct lw_line *line)
 
 int lw_lines_take(struct lw_lines *lines, struct lw_line *line)
 {
-    void *items = lines->line;
-
-    if (grow(&items, lines->n, &lines->cap, sizeof *lines->line) != 0)
+    if (lw_array_room(&lines->line, lines->n, &lines->cap))
         return -1;
-    lines->line = items;
     lines->line[lines->n++] = *line;
     *line = (struct lw_line){0};
     return 0;

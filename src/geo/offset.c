@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "buffer.h"
+#include "lipwalk/base/array.h"
 
 #define EXACT_M       1e-4  /* how well a vertex keeps the distance */
 #define CHORD_M       0.012 /* and what lies between two vertices, where it can be had */
@@ -37,15 +38,8 @@ struct job {
 
 static int add_spot(struct spots *spots, struct spot spot)
 {
-    if (spots->n == spots->cap) {
-        size_t cap = spots->cap ? spots->cap * 2 : 64;
-        struct spot *s = reallocarray(spots->s, cap, sizeof *s);
-
-        if (!s)
-            return -1;
-        spots->s = s;
-        spots->cap = cap;
-    }
+    if (lw_array_room(&spots->s, spots->n, &spots->cap))
+        return -1;
     spots->s[spots->n++] = spot;
     return 0;
 }

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "lipwalk/base/array.h"
 #include "lipwalk/base/text.h"
 #include "lipwalk/plan/file.h"
 #include "number_table.h"
@@ -157,15 +158,8 @@ static int read_station(struct reader *r, const json_t *properties, const json_t
     struct lw_plan *plan = r->plan;
     struct lw_station *station;
 
-    if (plan->stations == r->station_cap) {
-        size_t cap = 2 * r->station_cap + 16;
-
-        station = realloc(plan->station, cap * sizeof *station);
-        if (!station)
-            return lw_fail(r->err, "%s: memory ran out", r->path);
-        plan->station = station;
-        r->station_cap = cap;
-    }
+    if (lw_array_room(&plan->station, plan->stations, &r->station_cap))
+        return lw_fail(r->err, "%s: memory ran out", r->path);
     station = &plan->station[plan->stations++];
     *station = (struct lw_station){0};
     return get_count(r, properties, "order", &station->order) ||
@@ -180,15 +174,8 @@ static int read_cast(struct reader *r, const json_t *properties, const json_t *c
     struct lw_plan *plan = r->plan;
     struct lw_cast *cast;
 
-    if (plan->casts == r->cast_cap) {
-        size_t cap = 2 * r->cast_cap + 64;
-
-        cast = realloc(plan->cast, cap * sizeof *cast);
-        if (!cast)
-            return lw_fail(r->err, "%s: memory ran out", r->path);
-        plan->cast = cast;
-        r->cast_cap = cap;
-    }
+    if (lw_array_room(&plan->cast, plan->casts, &r->cast_cap))
+        return lw_fail(r->err, "%s: memory ran out", r->path);
     cast = &plan->cast[plan->casts++];
     *cast = (struct lw_cast){0};
     if (get_count(r, properties, "station", &cast->station) ||

@@ -6,6 +6,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "lipwalk/base/array.h"
 #include "lipwalk/base/units.h"
 #include "lipwalk/geo/offset.h"
 #include "steps.h"
@@ -36,29 +37,11 @@ struct walk {
     size_t cuts, cut_cap;
 };
 
-/* The array with room for element n, or NULL (and the old one stays) when memory ran out. */
-static void *with_room(void *array, size_t *cap, size_t n, size_t each)
-{
-    size_t more = *cap ? 2 * *cap : 16;
-    void *bigger;
-
-    if (n < *cap)
-        return array;
-    bigger = realloc(array, more * each);
-    if (bigger)
-        *cap = more;
-    return bigger;
-}
-
 static int end_part(struct walk *w)
 {
-    struct part *bigger;
-
     if (w->now.line.n >= 2 && lw_line_length(&w->now.line) >= SHORTEST_PART_M) {
-        bigger = with_room(w->part, &w->part_cap, w->parts, sizeof *w->part);
-        if (!bigger)
+        if (lw_array_room(&w->part, w->parts, &w->part_cap))
             return -1;
-        w->part = bigger;
         w->part[w->parts++] = w->now;
         w->now = (struct part){0};
     }
@@ -72,11 +55,8 @@ static int put(struct walk *w, struct lw_en at, double along_m)
         double depth_m = lw_chart_depth(w->chart, at);
 
         if (!(depth_m >= w->plan->params.min_depth_m)) {
-            struct cut *bigger = with_room(w->cut, &w->cut_cap, w->cuts, sizeof *w->cut);
-
-            if (!bigger)
+            if (lw_array_room(&w->cut, w->cuts, &w->cut_cap))
                 return -1;
-            w->cut = bigger;
             w->cut[w->cuts++] = (struct cut){along_m, isnan(depth_m)};
             return end_part(w);
         }

@@ -4,25 +4,10 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "lipwalk/base/array.h"
 #include "lipwalk/base/text.h"
 
 #define DAY_MS INT64_C(86400000)
-
-bool lw_fold_room(void *array, size_t n, size_t *cap, size_t size)
-{
-    size_t more = *cap ? *cap * 2 : 16;
-    void *old, *bigger;
-
-    if (n < *cap)
-        return true;
-    memcpy(&old, array, sizeof old); /* `array` is the address of a pointer to any type */
-    bigger = realloc(old, more * size);
-    if (!bigger)
-        return false;
-    memcpy(array, &bigger, sizeof bigger);
-    *cap = more;
-    return true;
-}
 
 void lw_fold_start(struct lw_fold *fold, const struct lw_trip_rules *rules)
 {
@@ -55,7 +40,7 @@ static void drive_on(struct lw_fold *fold, struct lw_ll at)
     const struct lw_ll *last = fold->drivens ? &fold->driven[fold->drivens - 1] : NULL;
 
     if (!fold->driving || (last && last->lat_deg == at.lat_deg && last->lon_deg == at.lon_deg) ||
-        !lw_fold_room(&fold->driven, fold->drivens, &fold->driven_cap, sizeof at))
+        lw_array_room(&fold->driven, fold->drivens, &fold->driven_cap))
         return;
     fold->driven[fold->drivens++] = at;
 }
@@ -84,7 +69,7 @@ static void fold_mark(struct lw_fold *fold, const struct lw_item *item, bool und
     const struct lw_mark_info *info = lw_mark_info(event->u.mark.kind);
     struct lw_mark *mark;
 
-    if (!info || !lw_fold_room(&fold->mark, fold->marks, &fold->mark_cap, sizeof *mark))
+    if (!info || lw_array_room(&fold->mark, fold->marks, &fold->mark_cap))
         return;
     mark = &fold->mark[fold->marks++];
     *mark = (struct lw_mark){.id = event->id,
@@ -114,7 +99,7 @@ static void fold_cast(struct lw_fold *fold, const struct lw_item *item, bool und
 {
     const struct lw_event *event = item->u.event;
 
-    if (!lw_fold_room(&fold->cast, fold->casts, &fold->cast_cap, sizeof *fold->cast))
+    if (lw_array_room(&fold->cast, fold->casts, &fold->cast_cap))
         return;
     fold->cast[fold->casts++] = (struct lw_cast_made){.id = event->id,
                                                       .at_utc_ms = item->at_utc_ms,
@@ -174,7 +159,7 @@ static void fold_setting(struct lw_fold *fold, const struct lw_ev_setting *setti
         if (strcmp(fold->set[i].name, setting->name) == 0)
             set = &fold->set[i];
     if (!set) {
-        if (!lw_fold_room(&fold->set, fold->sets, &fold->set_cap, sizeof *set))
+        if (lw_array_room(&fold->set, fold->sets, &fold->set_cap))
             return;
         set = &fold->set[fold->sets++];
         lw_text_copy(set->name, sizeof set->name, setting->name);

@@ -33,7 +33,7 @@ struct lw_fold {
     struct lw_cast_made *cast;
     struct lw_set_value *set;
     struct lw_ll *driven;
-    size_t marks, mark_cap, places, place_cap, located_cap, casts, cast_cap, sets, set_cap;
+    size_t marks, mark_cap, places, place_cap, casts, cast_cap, sets, set_cap;
     size_t drivens, driven_cap;
     bool driving;
     size_t plan_cast; /* the first cast of the plan now worked */
@@ -51,9 +51,6 @@ void lw_fold_start(struct lw_fold *fold,
                    const struct lw_trip_rules *rules); /* `fold` is overwritten */
 void lw_fold_free(struct lw_fold *fold);
 void lw_fold_item(struct lw_fold *fold, const struct lw_item *item, const struct lw_idset *undone);
-
-/* Makes room for one more element of `size` bytes in *array. False when memory ran out. */
-bool lw_fold_room(void *array, size_t n, size_t *cap, size_t size);
 
 /* The ground distance of two places near each other, by the radii of curvature of the WGS 84
  * ellipsoid at the first: good to 0.1 % over 10 km, and quick, since each track asks. */

@@ -3,24 +3,11 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "lipwalk/base/array.h"
+
 /* Farther back in time an event is taken to come from a clock that is off, and stays where it came:
  * events cross by seconds only. */
 #define CROSSING_MS 60000
-
-static bool reserve(struct lw_log *log)
-{
-    size_t cap = log->cap ? log->cap * 2 : 1024;
-    struct lw_item *item;
-
-    if (log->n < log->cap)
-        return true;
-    item = realloc(log->item, cap * sizeof *item);
-    if (!item)
-        return false;
-    log->item = item;
-    log->cap = cap;
-    return true;
-}
 
 static bool is_step(const struct lw_item *item)
 {
@@ -84,7 +71,7 @@ bool lw_log_add(struct lw_log *log, const struct lw_event *event, size_t *from)
 {
     struct lw_item item = {.id = event->id, .at_utc_ms = event->at_utc_ms};
 
-    if (lw_idset_has(&log->seen, event->id) || !reserve(log))
+    if (lw_idset_has(&log->seen, event->id) || lw_array_room(&log->item, log->n, &log->cap))
         return false;
     if (event->kind == LW_EV_TRACK) {
         item.kind = LW_ITEM_TRACK;
@@ -113,7 +100,7 @@ bool lw_log_add_rules(struct lw_log *log, const struct lw_trip_rules *rules)
 {
     struct lw_item item = {.kind = LW_ITEM_RULES};
 
-    if (!reserve(log))
+    if (lw_array_room(&log->item, log->n, &log->cap))
         return false;
     item.u.rules = malloc(sizeof *item.u.rules);
     if (!item.u.rules)

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "fold.h"
+#include "lipwalk/base/array.h"
 
 /* WGS 84: semi-major axis and first eccentricity squared (NIMA TR8350.2, from memory). */
 #define WGS84_A_M 6378137.0
@@ -44,9 +45,10 @@ static void label_of(char to[4], size_t index)
 static int found(struct lw_fold *fold, const struct lw_mark *mark)
 {
     struct lw_place place = {.id = mark->id, .at = mark->m.where.at, .gone = true};
+    size_t cap = fold->place_cap; /* both arrays grow alike */
 
-    if (!lw_fold_room(&fold->place, fold->places, &fold->place_cap, sizeof place) ||
-        !lw_fold_room(&fold->located, fold->places, &fold->located_cap, sizeof *fold->located))
+    if (lw_array_room(&fold->located, fold->places, &cap) ||
+        lw_array_room(&fold->place, fold->places, &fold->place_cap))
         return -1;
     label_of(place.label, fold->places);
     fold->place[fold->places] = place;

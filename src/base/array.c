@@ -1,0 +1,20 @@
+#include "lipwalk/base/array.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+int lw_array_room_of(void *array, size_t n, size_t *cap, size_t each)
+{
+    size_t wanted = *cap ? 2 * *cap : 4;
+    void *old, *more;
+
+    if (n < *cap)
+        return 0;
+    memcpy(&old, array, sizeof old); /* `array` is the address of a pointer to any type */
+    more = reallocarray(old, wanted, each);
+    if (!more)
+        return -1;
+    memcpy(array, &more, sizeof more);
+    *cap = wanted;
+    return 0;
+}
