@@ -28,15 +28,6 @@ struct lw_feed {
     int64_t step_mono_ms; /* of the last step */
 };
 
-void lw_said_clear(struct lw_said *said)
-{
-    *said = (struct lw_said){
-        .part = {.at = {NAN, NAN}, .sog_mps = NAN, .cog_deg = NAN, .eph_m = NAN, .hdop = NAN},
-        .sentence = {.kind = LW_NMEA_BAD},
-        .depth_m = NAN,
-        .heading_deg = NAN};
-}
-
 static int open_feed(struct lw_source *source, const struct lw_feed_options *options,
                      struct lw_feed **out, struct lw_error *err)
 {

@@ -2,8 +2,6 @@
 #include "lipwalk/plan/plan.h"
 
 #include <math.h>
-#include <stdarg.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -41,26 +39,6 @@ void lw_plan_params_clear(struct lw_plan_params *params)
                                       .move_s = NAN,
                                       .cast_s = NAN,
                                       .fan_casts = 0};
-}
-
-void lw_plan_warn(struct lw_plan *plan, const char *format, ...)
-{
-    char text[sizeof plan->warning[0]];
-    va_list args;
-
-    if (plan->warnings == (int)(sizeof plan->warning / sizeof *plan->warning))
-        return;
-    va_start(args, format);
-    vsnprintf(text, sizeof text, format, args);
-    va_end(args);
-    lw_text_clean(plan->warning[plan->warnings++], sizeof text, text);
-}
-
-const char *lw_plan_length(char to[24], enum lw_units units, double length_m)
-{
-    lw_units_print(to, 24, length_m, LW_LENGTH, units,
-                   units == LW_METRIC && length_m < 100 ? 1 : 0);
-    return to;
 }
 
 static int check(const struct lw_plan_params *p, struct lw_error *err)
