@@ -245,10 +245,6 @@ void lw_fold_item(struct lw_fold *fold, const struct lw_item *item, const struct
 {
     bool taken_back = lw_idset_has(undone, item->id);
 
-    if (item->kind == LW_ITEM_RULES) {
-        fold->rules = *item->u.rules;
-        return;
-    }
     if (!taken_back) /* a mark that never was lets no time pass either */
         lw_timing_pass(&fold->timing, &fold->rules, item->at_utc_ms);
     if (item->kind == LW_ITEM_TRACK)

@@ -14,11 +14,6 @@ static bool is_step(const struct lw_item *item)
     return item->kind == LW_ITEM_EVENT && item->u.event->kind == LW_EV_CLOCK;
 }
 
-static bool is_barrier(const struct lw_item *item)
-{
-    return item->kind == LW_ITEM_RULES || is_step(item);
-}
-
 static size_t place_of(const struct lw_log *log, const struct lw_event *event)
 {
     size_t i = log->n;
@@ -28,7 +23,7 @@ static size_t place_of(const struct lw_log *log, const struct lw_event *event)
     while (i > 0) {
         const struct lw_item *before = &log->item[i - 1];
 
-        if (is_barrier(before) || before->id.origin == event->id.origin ||
+        if (is_step(before) || before->id.origin == event->id.origin ||
             before->at_utc_ms < event->at_utc_ms ||
             before->at_utc_ms - event->at_utc_ms > CROSSING_MS ||
             (before->at_utc_ms == event->at_utc_ms && before->id.origin < event->id.origin))
@@ -96,28 +91,11 @@ bool lw_log_add(struct lw_log *log, const struct lw_event *event, size_t *from)
     return true;
 }
 
-bool lw_log_add_rules(struct lw_log *log, const struct lw_trip_rules *rules)
-{
-    struct lw_item item = {.kind = LW_ITEM_RULES};
-
-    if (lw_array_room(&log->item, log->n, &log->cap))
-        return false;
-    item.u.rules = malloc(sizeof *item.u.rules);
-    if (!item.u.rules)
-        return false;
-    *item.u.rules = *rules;
-    log->item[log->n++] = item;
-    return true;
-}
-
 void lw_log_free(struct lw_log *log)
 {
-    for (size_t i = 0; i < log->n; i++) {
+    for (size_t i = 0; i < log->n; i++)
         if (log->item[i].kind == LW_ITEM_EVENT)
             free(log->item[i].u.event);
-        else if (log->item[i].kind == LW_ITEM_RULES)
-            free(log->item[i].u.rules);
-    }
     free(log->item);
     lw_idset_free(&log->seen);
     lw_idset_free(&log->undone);

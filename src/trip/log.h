@@ -3,7 +3,7 @@
  * That order is by time where two processes' events crossed on their way (a mark from another
  * terminal is read up to a second late, tracks are written up to 4 s late), so that a fold while
  * things happen and a fold of the journal after a restart are the same. Events of one origin stay
- * in the order they came; nothing moves across a step of the clock or a change of the rules.
+ * in the order they came; nothing moves across a step of the clock.
  *
  * A step of the clock (LW_EV_CLOCK) means that the clock of its process was wrong from the start of
  * that process up to the step: the times of the events since then are set right by it, so that all
@@ -18,7 +18,7 @@
 #include "idset.h"
 #include "lipwalk/trip/trip.h"
 
-enum lw_item_kind { LW_ITEM_TRACK, LW_ITEM_EVENT, LW_ITEM_RULES };
+enum lw_item_kind { LW_ITEM_TRACK, LW_ITEM_EVENT };
 
 /* Tracks come once a second: only what the fold needs of them is kept. */
 struct lw_item {
@@ -31,8 +31,7 @@ struct lw_item {
             struct lw_ll at;
             double age_s;
         } track;
-        struct lw_event *event;      /* owned */
-        struct lw_trip_rules *rules; /* owned */
+        struct lw_event *event; /* owned */
     } u;
 };
 
@@ -45,8 +44,6 @@ struct lw_log {
 /* Puts the event into its place. *from: the first item that is new or changed by it. False when it
  * was seen before or memory ran out: then nothing changed. */
 bool lw_log_add(struct lw_log *log, const struct lw_event *event, size_t *from);
-/* Appends a change of the rules. False when memory ran out. */
-bool lw_log_add_rules(struct lw_log *log, const struct lw_trip_rules *rules);
 void lw_log_free(struct lw_log *log);
 
 #endif

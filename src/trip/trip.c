@@ -65,26 +65,6 @@ bool lw_trip_apply(struct lw_trip *trip, const struct lw_event *event)
     return true;
 }
 
-static bool same_rules(const struct lw_trip_rules *a, const struct lw_trip_rules *b)
-{
-    return a->dwell_s == b->dwell_s && a->away_s == b->away_s &&
-           a->place_radius_m == b->place_radius_m && a->return_after_s == b->return_after_s &&
-           a->ripe_before_s == b->ripe_before_s && a->late_after_s == b->late_after_s &&
-           a->near_m == b->near_m && a->day_end_utc_ms == b->day_end_utc_ms;
-}
-
-void lw_trip_set_rules(struct lw_trip *trip, const struct lw_trip_rules *rules)
-{
-    if (same_rules(rules, lw_trip_rules(trip)))
-        return;
-    if (trip->log.n == 0) { /* nothing is past yet */
-        trip->rules = *rules;
-        fold_anew(trip);
-        return;
-    }
-    lw_log_add_rules(&trip->log, rules);
-}
-
 const struct lw_trip_rules *lw_trip_rules(const struct lw_trip *trip)
 {
     return &lw_trip_fold(trip)->rules;

@@ -129,14 +129,15 @@ Test(trip, rules_come_from_settings_too)
 
 Test(trip, changed_rules_leave_the_past_as_it_was)
 {
-    struct lw_trip_rules rules = day_rules;
     struct day day = day_begin(&day_rules);
+    struct lw_event rule = lw_event_new(LW_EV_SETTING, HMS(7, 10, 0));
     struct lw_event_id second;
 
     day_mark(&day, HMS(7, 0, 0), LW_MARK_BITE, HERE);
     day_do(&day, lw_event_new(LW_EV_DWELL_END, HMS(7, 10, 0)));
-    rules.return_after_s = 3600;
-    lw_trip_set_rules(day.trip, &rules);
+    strcpy(rule.u.setting.name, "return-after");
+    rule.u.setting.value = 3600;
+    day_do(&day, rule);
     second = day_mark(&day, HMS(7, 20, 0), LW_MARK_BITE, FAR_OFF);
     day_undo(&day, HMS(7, 21, 0), second); /* folds the day anew */
     day_mark(&day, HMS(7, 22, 0), LW_MARK_BITE, FAR_OFF);

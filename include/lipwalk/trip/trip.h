@@ -19,7 +19,7 @@
  * founded stays taken. A setting named "dwell", "away", "place-radius", "return-after",
  * "ripe-before", "late-after", "near" or "day_end_utc_ms" (NaN: none) changes that rule from then
  * on, so that a day replays with the rules it had. Pointers that the questions return hold until the
- * next event or change of rules. */
+ * next event. */
 #ifndef LIPWALK_TRIP_TRIP_H
 #define LIPWALK_TRIP_TRIP_H
 
@@ -78,11 +78,10 @@ struct lw_trip_now {
 };
 
 struct lw_trip; /* opaque */
+/* `rules` hold until a setting changes them. NULL when memory ran out. */
 struct lw_trip *lw_trip_new(const struct lw_trip_rules *rules);
 void lw_trip_free(struct lw_trip *trip);
-/* Rules may change during a day; what is past stays as it was. */
-void lw_trip_set_rules(struct lw_trip *trip, const struct lw_trip_rules *rules);
-const struct lw_trip_rules *lw_trip_rules(const struct lw_trip *trip);
+const struct lw_trip_rules *lw_trip_rules(const struct lw_trip *trip); /* now in force */
 
 /* Folds one event in. An event seen before (same id) is ignored: returns false. One that crossed
  * with others by less than a minute is put in by its time. */
