@@ -16,7 +16,9 @@
 #define COLUMNS_MAX 400
 #define OFF_TOLD_M  50.0 /* a place on the bank is meant well; one farther off may be a slip */
 
-void lw_report_warn(struct lw_import_report *report, const char *format, ...)
+/* Adds a warning to the report; those beyond LW_WARNINGS_MAX are lost. */
+static void __attribute__((format(printf, 2, 3)))
+warn(struct lw_import_report *report, const char *format, ...)
 {
     char text[600];
     va_list args;
@@ -100,27 +102,26 @@ static void report_features(const struct lw_waters *waters, const struct lw_raw 
     size_t open = 0;
 
     if (waters->without_depth)
-        lw_report_warn(report, "%zu contours without a depth were left out", waters->without_depth);
+        warn(report, "%zu contours without a depth were left out", waters->without_depth);
     if (waters->above_water)
-        lw_report_warn(report, "%zu contours above the water were left out", waters->above_water);
+        warn(report, "%zu contours above the water were left out", waters->above_water);
     if (waters->outside)
-        lw_report_warn(report,
-                       "%zu lines that do not close and lie in no closed contour were left "
-                       "out: the water may reach farther than shown",
-                       waters->outside);
+        warn(report,
+             "%zu lines that do not close and lie in no closed contour were left "
+             "out: the water may reach farther than shown",
+             waters->outside);
     if (waters->off_m > OFF_TOLD_M)
-        lw_report_warn(report, "the place given by --at lies %.0f m outside the nearest water",
-                       waters->off_m);
+        warn(report, "the place given by --at lies %.0f m outside the nearest water",
+             waters->off_m);
     if (raw->skipped)
-        lw_report_warn(report, "%zu features that are no lines or areas were left out",
-                       raw->skipped);
+        warn(report, "%zu features that are no lines or areas were left out", raw->skipped);
     for (size_t i = 0; i < waters->contours; i++)
         open += !waters->contour[i].line.closed;
     if (open)
-        lw_report_warn(report,
-                       "%zu lines do not close even joined end to end: between them the "
-                       "depth is less sure",
-                       open);
+        warn(report,
+             "%zu lines do not close even joined end to end: between them the "
+             "depth is less sure",
+             open);
 }
 
 /* "58.4", "1410" */
@@ -152,10 +153,10 @@ static void summarise(const struct lw_chart *chart, const struct lw_depth_rule *
                 chart->grid.cell_m);
     if (shallowest_m > 1e-3) {
         print_depth(from, sizeof from, shallowest_m, rule);
-        lw_report_warn(report,
-                       "the map has no shore (no contour at 0): water is what lies inside its "
-                       "outermost contour, at %s %s",
-                       from, lw_depth_unit_name(rule->unit));
+        warn(report,
+             "the map has no shore (no contour at 0): water is what lies inside its "
+             "outermost contour, at %s %s",
+             from, lw_depth_unit_name(rule->unit));
     }
 }
 
@@ -190,7 +191,7 @@ static int make_chart(const struct lw_import_options *options, const struct lw_r
         lw_waters_choose(&waters, options, *name != '\0', err))
         goto done;
     for (int i = 0; i < rule.warnings; i++)
-        lw_report_warn(report, "%s", rule.warning[i]);
+        warn(report, "%s", rule.warning[i]);
     report_features(&waters, raw, report);
     chart->frame = waters.frame;
     chart->contour = waters.contour;
@@ -226,7 +227,7 @@ int lw_chart_build(const struct lw_import_options *options, const char *scratch,
         lw_lake_read(reader, options, &raw, name, err))
         goto done;
     if (*lw_reader_note(reader))
-        lw_report_warn(report, "%s", lw_reader_note(reader));
+        warn(report, "%s", lw_reader_note(reader));
     if (make_chart(options, reader, &raw, name, chart, report, err))
         goto done;
     *out = chart;

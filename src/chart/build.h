@@ -6,10 +6,6 @@
 #include "lipwalk/chart/chart.h"
 #include "lipwalk/chart/import.h"
 
-/* Adds a warning to the report; those beyond LW_WARNINGS_MAX are lost. */
-void lw_report_warn(struct lw_import_report *report, const char *format, ...)
-    __attribute__((format(printf, 2, 3)));
-
 /* Reads options->map with GDAL; `scratch` is an existing private folder. Fills the report's summary
  * and warnings. Call it only where a crash does no harm. */
 int lw_chart_build(const struct lw_import_options *options, const char *scratch,

@@ -77,12 +77,6 @@ bool lw_box_contains(struct lw_box box, struct lw_box inner)
            inner.lon_min >= box.lon_min && inner.lon_max <= box.lon_max;
 }
 
-bool lw_box_meets(struct lw_box a, struct lw_box b)
-{
-    return a.lat_min <= b.lat_max && b.lat_min <= a.lat_max && a.lon_min <= b.lon_max &&
-           b.lon_min <= a.lon_max;
-}
-
 struct lw_box lw_raw_feature_box(const struct lw_raw_feature *feature)
 {
     struct lw_box box = lw_box_empty();

@@ -44,7 +44,6 @@ struct lw_box lw_box_empty(void);
 struct lw_box lw_box_about(struct lw_ll at, double half_m);
 void lw_box_add(struct lw_box *box, struct lw_box other);
 bool lw_box_contains(struct lw_box box, struct lw_box inner);
-bool lw_box_meets(struct lw_box a, struct lw_box b);
 struct lw_box lw_raw_feature_box(const struct lw_raw_feature *feature);
 
 #endif

@@ -125,8 +125,7 @@ static void read_gga(const struct fields *f, struct lw_nmea *out)
 
     out->time_of_day_s = time_of_day(f, 1);
     out->at = place(f, 2);
-    out->quality = isnan(quality) ? 0 : (int)quality;
-    out->valid = out->quality > 0;
+    out->valid = quality >= 1; /* NaN is not */
     out->hdop = number_within(f, 8, 0.0, 99.99);
     out->altitude_m = number(f, 9);
 }
@@ -252,7 +251,6 @@ static void read_vhw(const struct fields *f, struct lw_nmea *out)
 {
     out->heading_true_deg = bearing(f, 1);
     out->heading_mag_deg = bearing(f, 3);
-    out->stw_mps = knots_or_kmh(f, 5, 7);
 }
 
 static const struct {
@@ -276,7 +274,7 @@ static void clear(struct lw_nmea *out)
     out->hdop = out->altitude_m = out->sog_mps = out->cog_deg = out->variation_deg = NAN;
     out->depth_m = out->depth_offset_m = out->water_c = NAN;
     out->wind_deg = out->wind_mps = NAN;
-    out->heading_true_deg = out->heading_mag_deg = out->deviation_deg = out->stw_mps = NAN;
+    out->heading_true_deg = out->heading_mag_deg = out->deviation_deg = NAN;
 }
 
 static int hex(char c)
@@ -346,7 +344,6 @@ struct lw_nmea lw_nmea_parse(const char *line)
     split(line + 1, n, &f);
     if (strlen(f.at[0]) != 5 || f.at[0][0] == 'P') /* $P...: a maker's own */
         return out;
-    memcpy(out.talker, f.at[0], 2);
     for (size_t i = 0; i < sizeof readers / sizeof readers[0]; i++) {
         if (strcmp(f.at[0] + 2, readers[i].name) == 0) {
             out.kind = readers[i].kind;

@@ -9,7 +9,8 @@ static int64_t ms_of(double seconds)
     return llround(seconds * 1000);
 }
 
-struct lw_open_return *lw_timing_return(struct lw_timing *timing, int place)
+/* The open return of a place; NULL none. */
+static struct lw_open_return *return_of(struct lw_timing *timing, int place)
 {
     for (int i = 0; i < timing->returns; i++)
         if (timing->ret[i].place == place)
@@ -19,7 +20,7 @@ struct lw_open_return *lw_timing_return(struct lw_timing *timing, int place)
 
 void lw_timing_close_return(struct lw_timing *timing, int place)
 {
-    struct lw_open_return *ret = lw_timing_return(timing, place);
+    struct lw_open_return *ret = return_of(timing, place);
 
     if (!ret)
         return;
@@ -119,7 +120,7 @@ void lw_timing_seen(struct lw_timing *timing, bool away)
 
 void lw_timing_snooze(struct lw_timing *timing, int place, double snooze_s)
 {
-    struct lw_open_return *ret = lw_timing_return(timing, place);
+    struct lw_open_return *ret = return_of(timing, place);
 
     if (!ret || !isfinite(snooze_s))
         return;
@@ -138,7 +139,7 @@ static bool same_target(int64_t a_utc_ms, int64_t b_utc_ms)
 void lw_timing_called(struct lw_timing *timing, int place, const struct lw_ev_call *call,
                       int64_t corrected_ms)
 {
-    struct lw_open_return *ret = lw_timing_return(timing, place);
+    struct lw_open_return *ret = return_of(timing, place);
 
     if (!ret || call->step < LW_CALL_RIPE || call->step > LW_CALL_NEAR ||
         (!same_target(call->target_utc_ms, ret->target_utc_ms) &&

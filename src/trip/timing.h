@@ -47,7 +47,6 @@ void lw_timing_end_dwell(struct lw_timing *timing, const struct lw_trip_rules *r
 /* The boat was seen: near the dwell's place or away from it. */
 void lw_timing_seen(struct lw_timing *timing, bool away);
 
-struct lw_open_return *lw_timing_return(struct lw_timing *timing, int place); /* NULL: none open */
 void lw_timing_close_return(struct lw_timing *timing, int place);
 void lw_timing_snooze(struct lw_timing *timing, int place, double snooze_s);
 /* A call was made for the target given; by a clock that was corrected_ms behind, if the target was

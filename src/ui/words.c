@@ -179,7 +179,7 @@ void ui_words_fix(char *to, size_t size, const struct lw_view *view, bool ascii)
     }
 }
 
-const char *ui_words_trend(enum lw_trend trend)
+static const char *trend_words(enum lw_trend trend)
 {
     switch (trend) {
     case LW_TREND_STEADY:
@@ -197,7 +197,7 @@ const char *ui_words_trend(enum lw_trend trend)
 enum lw_role ui_words_side(char *to, size_t size, const struct lw_view *view)
 {
     const struct lw_guidance *g = view->guidance;
-    const char *trend = ui_words_trend(g->trend);
+    const char *trend = trend_words(g->trend);
     char by[32];
 
     ui_words_length(by, sizeof by, fabs(g->dev_m), ui_units(view));

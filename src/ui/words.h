@@ -39,7 +39,6 @@ void ui_words_no_guidance_big(char *to, size_t size, const struct lw_view *view)
 void ui_words_fix(char *to, size_t size, const struct lw_view *view, bool ascii);
 /* "3 ft OUT", "ON, 1 ft out"; the role says whether that is good. */
 enum lw_role ui_words_side(char *to, size_t size, const struct lw_view *view);
-const char *ui_words_trend(enum lw_trend trend); /* "" unknown */
 /* "due in 18 min", "rests until 16:10", "LATE by 12 min". */
 void ui_words_return(char *to, size_t size, const struct lw_view *view,
                      const struct lw_return *ret);

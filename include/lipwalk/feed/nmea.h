@@ -30,12 +30,10 @@ enum lw_nmea_kind {
 };
 struct lw_nmea {
     enum lw_nmea_kind kind;
-    char talker[3];
     /* GGA, RMC, GLL */
     double time_of_day_s; /* UTC; NaN */
     int year, month, day; /* RMC; 0 unknown */
     bool valid;           /* GGA quality > 0; RMC, GLL status A */
-    int quality;          /* GGA */
     struct lw_ll at;
     double hdop, altitude_m;
     double sog_mps, cog_deg; /* RMC, VTG */
@@ -47,7 +45,6 @@ struct lw_nmea {
     double wind_deg, wind_mps; /* MWV: from the bow. MWD: true */
     bool wind_true;            /* MWV T, MWD */
     double heading_true_deg, heading_mag_deg, deviation_deg;
-    double stw_mps;
 };
 /* Reads one line (line end allowed). */
 struct lw_nmea lw_nmea_parse(const char *line);

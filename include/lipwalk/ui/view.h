@@ -29,7 +29,6 @@ struct lw_view {
     char last_words[160];
     enum lw_saved last_saved;
     int64_t last_mono_ms;               /* when it was recorded */
-    int pending;                        /* events not yet on disk */
     char trouble[256];                  /* the journal's or another standing trouble; "" none */
     char notice[256];                   /* a passing line; "" none */
     enum lw_role notice_role;
