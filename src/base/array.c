@@ -18,3 +18,10 @@ int lw_array_room_of(void *array, size_t n, size_t *cap, size_t each)
     *cap = wanted;
     return 0;
 }
+
+int lw_number_order(const void *a, const void *b)
+{
+    double x = *(const double *)a, y = *(const double *)b;
+
+    return (x > y) - (x < y);
+}

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "depth_field.h"
+#include "lipwalk/base/array.h"
 
 #define SAME_M 1e-3 /* depths closer than this are one contour */
 
@@ -14,13 +15,6 @@ static int by_area_falling(const void *a, const void *b)
     double x = ((const struct lw_band *)a)->area_m2, y = ((const struct lw_band *)b)->area_m2;
 
     return (x < y) - (x > y);
-}
-
-static int by_number(const void *a, const void *b)
-{
-    double x = *(const double *)a, y = *(const double *)b;
-
-    return (x > y) - (x < y);
 }
 
 static int clamp(double at, int n)
@@ -68,7 +62,7 @@ static int paint(const struct lw_line *ring, const struct lw_grid *grid, int32_t
     for (int row = 0; row < grid->ny; row++) {
         size_t from = row ? start[row - 1] : 0;
 
-        qsort(cross + from, start[row] - from, sizeof *cross, by_number);
+        qsort(cross + from, start[row] - from, sizeof *cross, lw_number_order);
         for (size_t k = from; k + 1 < start[row]; k += 2) {
             int j = clamp(ceil((cross[k] - grid->e0_m) / grid->cell_m), grid->nx);
             int end = clamp(floor((cross[k + 1] - grid->e0_m) / grid->cell_m) + 1, grid->nx);
@@ -142,7 +136,7 @@ static double usual_step(const struct lw_contour *contour, size_t contours)
         return -1;
     for (size_t i = 0; i < contours; i++)
         depth[i] = contour[i].depth_m;
-    qsort(depth, contours, sizeof *depth, by_number);
+    qsort(depth, contours, sizeof *depth, lw_number_order);
     step = lw_depth_interval(depth, contours);
     for (size_t i = 1; i < contours; i++)
         if (depth[i] - depth[i - 1] > SAME_M)

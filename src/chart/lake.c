@@ -21,17 +21,6 @@ struct standing {
     double dist_m;
 };
 
-static int part_line(const struct lw_raw_part *part, const struct lw_frame *frame,
-                     struct lw_line *line)
-{
-    memset(line, 0, sizeof *line);
-    for (size_t k = 0; k < part->n; k++)
-        if (lw_line_add(line, lw_frame_to_en(frame, part->p[k])))
-            return -1;
-    line->closed = line->n >= 4 && lw_en_distance(line->p[0], line->p[line->n - 1]) < CLOSED_GAP_M;
-    return 0;
-}
-
 static int stand(const struct lw_raw_feature *feature, struct lw_ll at, struct standing *out)
 {
     struct lw_frame frame = {at};
@@ -41,7 +30,7 @@ static int stand(const struct lw_raw_feature *feature, struct lw_ll at, struct s
         struct lw_line line;
         struct lw_near near;
 
-        if (part_line(&feature->part[i], &frame, &line)) {
+        if (lw_raw_part_line(&feature->part[i], &frame, CLOSED_GAP_M, &line)) {
             lw_line_free(&line);
             return -1;
         }

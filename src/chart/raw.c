@@ -36,6 +36,17 @@ int lw_raw_take(struct lw_raw *raw, struct lw_raw_feature *feature, struct lw_er
     return 0;
 }
 
+int lw_raw_part_line(const struct lw_raw_part *part, const struct lw_frame *frame, double gap_m,
+                     struct lw_line *line)
+{
+    *line = (struct lw_line){0};
+    for (size_t k = 0; k < part->n; k++)
+        if (lw_line_add(line, lw_frame_to_en(frame, part->p[k])))
+            return -1;
+    line->closed = line->n >= 4 && lw_en_distance(line->p[0], line->p[line->n - 1]) < gap_m;
+    return 0;
+}
+
 void lw_raw_keep(struct lw_raw *raw, const bool *keep)
 {
     size_t kept = 0;

@@ -7,6 +7,7 @@
 #include <stddef.h>
 
 #include "lipwalk/base/error.h"
+#include "lipwalk/geo/line.h"
 #include "lipwalk/geo/point.h"
 
 struct lw_raw_part { /* one line, or one ring of a polygon */
@@ -34,6 +35,10 @@ void lw_raw_free(struct lw_raw *raw);
 void lw_raw_feature_free(struct lw_raw_feature *feature, size_t fields);
 /* Moves `feature` to the end. */
 int lw_raw_take(struct lw_raw *raw, struct lw_raw_feature *feature, struct lw_error *err);
+/* The part in metres; closed where its ends are nearer than gap_m. `line` is overwritten, and the
+ * caller's to free at -1 (memory) too. */
+int lw_raw_part_line(const struct lw_raw_part *part, const struct lw_frame *frame, double gap_m,
+                     struct lw_line *line);
 /* Keeps the features for which keep[i] is true. */
 void lw_raw_keep(struct lw_raw *raw, const bool *keep);
 

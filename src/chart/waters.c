@@ -11,6 +11,7 @@
 #include "span.h"
 
 #define GAP_M        0.5 /* ends of one line in two pieces: digitising and rounding of coordinates */
+#define CLOSED_GAP_M 1e-3 /* ends of one ring: rounding of coordinates */
 #define SAME_DEPTH_M 1e-4
 #define SAME         0.01 /* rings whose boxes and areas differ by less, relatively, are one line */
 
@@ -36,11 +37,8 @@ static int take(struct lw_waters *waters, struct lw_line *line, double depth_m, 
 static int part_line(const struct lw_frame *frame, const struct lw_raw_part *part,
                      struct lw_line *line)
 {
-    memset(line, 0, sizeof *line);
-    for (size_t k = 0; k < part->n; k++)
-        if (lw_line_add(line, lw_frame_to_en(frame, part->p[k])))
-            return -1;
-    line->closed = line->n >= 4 && lw_en_distance(line->p[0], line->p[line->n - 1]) < 1e-3;
+    if (lw_raw_part_line(part, frame, CLOSED_GAP_M, line))
+        return -1;
     if (line->closed) {
         line->p[line->n - 1] = line->p[0];
     } else if (part->area && line->n >= 3) { /* a ring that its file left open */

@@ -143,6 +143,16 @@ static void say(const char *name, const char *sentence)
     fprintf(stderr, "lipwalk%s%s: %s\n", name[0] ? " " : "", name, clean);
 }
 
+void lw_args_of_settings(struct lw_arg *to, const enum lw_setting_number *which, size_t n,
+                         struct lw_conf *conf)
+{
+    for (size_t i = 0; i < n; i++) {
+        const struct lw_setting_info *info = lw_conf_number_info(which[i]);
+
+        to[i] = (struct lw_arg){info->name, LW_ARG_SETTING, conf, "VALUE", info->help, 0};
+    }
+}
+
 int lw_cmd_fail(const char *name, const struct lw_error *err)
 {
     say(name, err->text[0] ? err->text : "it failed and gave no reason");

@@ -229,11 +229,7 @@ int lw_cmd_cue(int argc, char **argv)
 
     lw_cmd_conf(&c.conf);
     lw_map_args_init(&c.map_args);
-    for (size_t i = 0; i < COUNT(settings); i++) {
-        const struct lw_setting_info *info = lw_conf_number_info(settings[i]);
-
-        overrides[i] = (struct lw_arg){info->name, LW_ARG_SETTING, &c.conf, "VALUE", info->help, 0};
-    }
+    lw_args_of_settings(overrides, settings, COUNT(settings), &c.conf);
     status = lw_args_read(&call, argc, argv);
     if (status >= 0)
         return status;

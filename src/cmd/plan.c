@@ -234,11 +234,7 @@ int lw_cmd_plan(int argc, char **argv)
 
     lw_cmd_conf(conf);
     lw_map_args_init(&wish.map);
-    for (size_t i = 0; i < COUNT(settings); i++) {
-        const struct lw_setting_info *info = lw_conf_number_info(settings[i]);
-
-        overrides[i] = (struct lw_arg){info->name, LW_ARG_SETTING, conf, "VALUE", info->help, 0};
-    }
+    lw_args_of_settings(overrides, settings, COUNT(settings), conf);
     status = lw_args_read(&call, argc, argv);
     if (status >= 0)
         return status;

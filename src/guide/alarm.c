@@ -1,3 +1,4 @@
+/* The alarms: their names, and what raises them. */
 #include <math.h>
 
 #include "parts.h"

@@ -1,3 +1,4 @@
+/* How fast `off` changes: a line through the last seconds. */
 #include <math.h>
 
 #include "parts.h"

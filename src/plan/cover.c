@@ -3,6 +3,7 @@
 #include <stdint.h>
 #include <stdlib.h>
 
+#include "lipwalk/base/array.h"
 #include "steps.h"
 
 #define CELL_M     0.5
@@ -61,13 +62,6 @@ static void cross_rows(struct raster *r, const struct lw_lines *belt, bool fill)
                     r->start[row + 1]++;
             }
         }
-}
-
-static int by_value(const void *a, const void *b)
-{
-    double x = *(const double *)a, y = *(const double *)b;
-
-    return (x > y) - (x < y);
 }
 
 static int open_raster(struct raster *r, const struct lw_lines *belt)
@@ -136,7 +130,7 @@ int lw_belt_cover(struct lw_plan *plan, struct lw_error *err)
         double *at = r.at + r.start[row + 1];
         size_t n = r.start[row + 2] - r.start[row + 1];
 
-        qsort(at, n, sizeof *at, by_value);
+        qsort(at, n, sizeof *at, lw_number_order);
         for (size_t k = 0; k + 1 < n; k += 2) { /* even-odd: rings and their holes alike */
             size_t col1 = first_cell(at[k + 1] - r.e0_m, r.cell_m, r.nx);
 

@@ -1,4 +1,4 @@
-/* Arrays that grow as elements come. */
+/* Arrays: growing as elements come, sorting. */
 #ifndef LIPWALK_BASE_ARRAY_H
 #define LIPWALK_BASE_ARRAY_H
 
@@ -9,5 +9,8 @@
  * elements (freed by the caller with free). 0, or -1 when memory ran out: then all is as it was. */
 #define lw_array_room(array, n, cap) lw_array_room_of((array), (n), (cap), sizeof **(array))
 int lw_array_room_of(void *array, size_t n, size_t *cap, size_t each);
+
+/* For qsort: doubles, smallest first. */
+int lw_number_order(const void *a, const void *b);
 
 #endif

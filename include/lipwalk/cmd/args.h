@@ -49,6 +49,10 @@ struct lw_call { /* a command's call */
  * `--help` was printed to stdout, 2 after the fault was said on stderr. */
 int lw_args_read(const struct lw_call *call, int argc, char **argv);
 
+/* Fills to[n] with an option for each of those settings, by its own name and help. */
+void lw_args_of_settings(struct lw_arg *to, const enum lw_setting_number *which, size_t n,
+                         struct lw_conf *conf);
+
 /* Says `lipwalk NAME: sentence` on stderr and returns 1 (could not) or 2 (wrong call). */
 int lw_cmd_fail(const char *name, const struct lw_error *err);
 int lw_cmd_usage(const char *name, const char *sentence);
