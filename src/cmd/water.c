@@ -148,15 +148,80 @@ static int open_plan(struct water *w, const struct water_args *args, struct lw_e
     return 0;
 }
 
+/* All that must be there before the first screen is drawn, in the order of what needs what. */
+static int open_all(struct water *w, struct water_args *args, struct lw_error *err)
+{
+    const struct lw_feed_options feed_options = {.variation_deg = w->conf.number[LW_SET_VARIATION]};
+    struct lw_theme theme;
+    char cache_path[LW_PATH_MAX], host[128], port[16];
+
+    if (lw_map_args_check(&args->map_args, err) ||
+        lw_theme_load(w->conf.text[LW_SET_THEME], &theme, err) ||
+        lw_conf_host_port(w->conf.text[LW_SET_GPSD], host, port, err) ||
+        lw_journal_open(args->journal, &w->journal, err))
+        return -1;
+    w->trip = lw_trip_new(&(struct lw_trip_rules){.day_end_utc_ms = INT64_MAX});
+    if (!w->trip)
+        return lw_fail(err, "no memory for the trip");
+    if (begin_trip(w, err) || open_map(w, args, cache_path, sizeof cache_path, err))
+        return -1;
+    keep_crew(w);
+    write_head(w, cache_path);
+    water_keep_rules(w);
+    if (open_plan(w, args, err) || lw_feed_open_gpsd(host, port, &feed_options, &w->feed, err))
+        return -1;
+    return lw_term_open(&theme, w->conf.text[LW_SET_GLYPHS], &w->term, err);
+}
+
+/* Gives the terminal back first, so that what is said after it can be read. */
+static int close_all(struct water *w, struct lw_error *err)
+{
+    int status = 0;
+
+    if (w->term)
+        lw_term_close(w->term);
+    water_jobs_close(&w->job);
+    lw_feed_close(w->feed);
+    if (w->journal)
+        status = lw_journal_close(w->journal, err);
+    lw_plan_free(w->plan);
+    lw_chart_free(w->chart);
+    lw_trip_free(w->trip);
+    lw_canvas_free(&w->canvas);
+    if (w->signal_fd >= 0)
+        close(w->signal_fd);
+    return status;
+}
+
+static int run(struct water *w, struct water_args *args)
+{
+    struct lw_error err = {""}, closing = {""};
+    int status;
+
+    w->signal_fd = open_signals(&err);
+    w->job.done_fd = -1;
+    w->day_end_utc_ms = INT64_MAX;
+    lw_clock_start(&w->clock);
+    lw_ui_clear(&w->ui);
+    status = w->signal_fd < 0 || water_jobs_open(&w->job, &err) || open_all(w, args, &err);
+    if (!status) {
+        signal(SIGSEGV, die);
+        signal(SIGABRT, die);
+        signal(SIGBUS, die);
+        signal(SIGFPE, die);
+        w->canvas.ascii = lw_term_ascii(w->term);
+        water_loop(w);
+    }
+    if (close_all(w, &closing) && !status)
+        return lw_cmd_fail("", &closing);
+    return status ? lw_cmd_fail("", &err) : 0;
+}
+
 int lw_cmd_water(int argc, char **argv)
 {
     struct water *w = calloc(1, sizeof *w);
     struct water_args args = {0};
-    struct lw_feed_options feed_options;
-    struct lw_theme theme;
-    struct lw_error err = {""};
-    char cache_path[LW_PATH_MAX], host[128], port[16];
-    int status = 1;
+    int status;
 
     if (!w)
         return 1;
@@ -183,64 +248,10 @@ int lw_cmd_water(int argc, char **argv)
                            .arg = {own, args.map_args.table},
                            .args = {sizeof own / sizeof *own, LW_MAP_ARGS},
                            .conf = &w->conf};
-    int ended = lw_args_read(&call, argc, argv);
 
-    if (ended >= 0) {
-        free(w);
-        return ended;
-    }
-    w->signal_fd = open_signals(&err);
-    w->job.done_fd = -1;
-    w->day_end_utc_ms = INT64_MAX;
-    lw_clock_start(&w->clock);
-    lw_ui_clear(&w->ui);
-    if (w->signal_fd < 0 || water_jobs_open(&w->job, &err) ||
-        lw_map_args_check(&args.map_args, &err) ||
-        lw_theme_load(w->conf.text[LW_SET_THEME], &theme, &err) ||
-        lw_conf_host_port(w->conf.text[LW_SET_GPSD], host, port, &err) ||
-        lw_journal_open(args.journal, &w->journal, &err))
-        goto out;
-    w->trip = lw_trip_new(&(struct lw_trip_rules){.day_end_utc_ms = INT64_MAX});
-    if (!w->trip) {
-        lw_fail(&err, "no memory for the trip");
-        goto out;
-    }
-    feed_options = (struct lw_feed_options){.variation_deg = w->conf.number[LW_SET_VARIATION]};
-    if (begin_trip(w, &err) || open_map(w, &args, cache_path, sizeof cache_path, &err))
-        goto out;
-    keep_crew(w);
-    write_head(w, cache_path);
-    water_keep_rules(w);
-    if (open_plan(w, &args, &err) || lw_feed_open_gpsd(host, port, &feed_options, &w->feed, &err) ||
-        lw_term_open(&theme, w->conf.text[LW_SET_GLYPHS], &w->term, &err))
-        goto out;
-    signal(SIGSEGV, die);
-    signal(SIGABRT, die);
-    signal(SIGBUS, die);
-    signal(SIGFPE, die);
-    w->canvas.ascii = lw_term_ascii(w->term);
-    water_loop(w);
-    status = 0;
-out:
-    if (w->term)
-        lw_term_close(w->term);
-    water_jobs_close(&w->job);
-    if (w->feed)
-        lw_feed_close(w->feed);
-    if (w->journal) {
-        struct lw_error closing = {""};
-
-        if (lw_journal_close(w->journal, &closing) && status == 0) {
-            err = closing;
-            status = 1;
-        }
-    }
-    lw_plan_free(w->plan);
-    lw_chart_free(w->chart);
-    lw_trip_free(w->trip);
-    lw_canvas_free(&w->canvas);
-    if (w->signal_fd >= 0)
-        close(w->signal_fd);
+    status = lw_args_read(&call, argc, argv);
+    if (status < 0)
+        status = run(w, &args);
     free(w);
-    return status ? lw_cmd_fail("", &err) : 0;
+    return status;
 }
