@@ -33,6 +33,8 @@ static int help(void)
 
 int main(int argc, char **argv)
 {
+    char fault[300];
+
     setlocale(LC_CTYPE, "");
     signal(SIGPIPE, SIG_IGN); /* a reader that leaves is an error to report, not a death */
     if (argc < 2 || argv[1][0] == '-')
@@ -42,11 +44,6 @@ int main(int argc, char **argv)
     for (size_t i = 0; i < sizeof commands / sizeof *commands; i++)
         if (strcmp(argv[1], commands[i].name) == 0)
             return commands[i].run(argc - 1, argv + 1);
-    {
-        char fault[300];
-
-        snprintf(fault, sizeof fault, "there is no command \"%.100s\"; see `lipwalk help`",
-                 argv[1]);
-        return lw_cmd_usage("", fault);
-    }
+    snprintf(fault, sizeof fault, "there is no command \"%.100s\"; see `lipwalk help`", argv[1]);
+    return lw_cmd_usage("", fault);
 }

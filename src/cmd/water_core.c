@@ -109,7 +109,6 @@ enum lw_units water_units(const struct water *w)
     return lw_conf_units(&w->conf);
 }
 
-/* Journals what a person did and shows its words as pending. */
 void water_record(struct water *w, struct lw_event *event, const char *words)
 {
     lw_text_copy(w->view.last_words, sizeof w->view.last_words, words);

@@ -84,7 +84,6 @@ void water_typed_standoff(struct water *w, const char *text, int64_t now)
     plan_anew(w, standoff_m, now);
 }
 
-/* The edge screen: a depth was typed, its edges are wanted. */
 void water_list_beats(struct water *w)
 {
     struct lw_error err;

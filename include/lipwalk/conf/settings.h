@@ -1,4 +1,4 @@
-/* The settings: one table feeds defaults, the config file, `--set`, help and the man page.
+/* The settings: one table feeds defaults, the config file, the commands' options and their help.
  *
  * The config file is INI under $XDG_CONFIG_HOME/lipwalk/lipwalk.conf, one `name = value` a line,
  * values with units as base/units.h reads them. */

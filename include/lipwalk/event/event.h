@@ -103,7 +103,7 @@ struct lw_ev_undo {
 };
 struct lw_ev_cast {
     int station, cast; /* order numbers from 1; 0: not of the plan */
-    int who;
+    int who;           /* as a mark's; -1: not told */
     struct lw_where where;
     struct lw_ll landing; /* NaN if unknown */
 };

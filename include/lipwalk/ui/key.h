@@ -1,4 +1,4 @@
-/* The keys: one table feeds input, help on `?` and the documents.
+/* The keys: one table feeds input and the help on `?`.
  *
  * Letters count the same with Caps Lock on. Two people mark from two sides: the angler with the left
  * hand's home row and the row under it, the co-angler with the right hand's, mirror-wise, so that
