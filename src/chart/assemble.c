@@ -6,6 +6,7 @@
 #include "band.h"
 #include "build.h"
 #include "lipwalk/chart/surface.h"
+#include "lipwalk/geo/span.h"
 
 #define CELL_M    2.0
 #define CELLS_MAX 4000000.0  /* a coarser cell is chosen beyond it */
@@ -22,19 +23,13 @@ static int by_depth(const void *a, const void *b)
 
 static int lay_grid(struct lw_chart *chart, double cell_m, struct lw_error *err)
 {
-    double e0 = INFINITY, e1 = -INFINITY, n0 = INFINITY, n1 = -INFINITY, wide, high;
+    struct lw_span all = lw_span_of_nothing();
+    double wide, high;
 
     for (size_t i = 0; i < chart->contours; i++)
-        for (size_t k = 0; k < chart->contour[i].line.n; k++) {
-            struct lw_en p = chart->contour[i].line.p[k];
-
-            e0 = fmin(e0, p.e_m);
-            e1 = fmax(e1, p.e_m);
-            n0 = fmin(n0, p.n_m);
-            n1 = fmax(n1, p.n_m);
-        }
-    wide = e1 - e0;
-    high = n1 - n0;
+        lw_span_add(&all, &chart->contour[i].line);
+    wide = all.e_max - all.e_min;
+    high = all.n_max - all.n_min;
     if (!(wide > 0.5 && high > 0.5))
         return lw_fail(err, "the contours span only %.2g m by %.2g m: check --crs", wide, high);
     if (wide > 4e5 || high > 4e5)
@@ -55,8 +50,8 @@ static int lay_grid(struct lw_chart *chart, double cell_m, struct lw_error *err)
     chart->grid.cell_m = cell_m;
     chart->grid.nx = (int)ceil(wide / cell_m) + 1 + 2 * MARGIN;
     chart->grid.ny = (int)ceil(high / cell_m) + 1 + 2 * MARGIN;
-    chart->grid.e0_m = (e0 + e1 - (chart->grid.nx - 1) * cell_m) / 2;
-    chart->grid.n0_m = (n0 + n1 - (chart->grid.ny - 1) * cell_m) / 2;
+    chart->grid.e0_m = (all.e_min + all.e_max - (chart->grid.nx - 1) * cell_m) / 2;
+    chart->grid.n0_m = (all.n_min + all.n_max - (chart->grid.ny - 1) * cell_m) / 2;
     return 0;
 }
 

@@ -8,7 +8,7 @@
 
 #include "join.h"
 #include "lipwalk/base/array.h"
-#include "span.h"
+#include "lipwalk/geo/span.h"
 
 #define GAP_M        0.5 /* ends of one line in two pieces: digitising and rounding of coordinates */
 #define CLOSED_GAP_M 1e-3 /* ends of one ring: rounding of coordinates */

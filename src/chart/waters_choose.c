@@ -4,7 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "span.h"
+#include "lipwalk/geo/span.h"
 #include "waters.h"
 
 #define SMALL 0.05 /* waters of less than this part of the largest are its bays or ponds */
@@ -143,17 +143,11 @@ static int judge(struct lw_waters *waters, const struct ring *outer, size_t oute
 /* Moves the frame's origin to the middle of what is left. */
 static void centre(struct lw_waters *waters)
 {
-    struct lw_span all = {INFINITY, -INFINITY, INFINITY, -INFINITY};
+    struct lw_span all = lw_span_of_nothing();
     struct lw_frame old = waters->frame;
 
-    for (size_t i = 0; i < waters->contours; i++) {
-        struct lw_span s = lw_span_of(&waters->contour[i].line);
-
-        all.e_min = fmin(all.e_min, s.e_min);
-        all.e_max = fmax(all.e_max, s.e_max);
-        all.n_min = fmin(all.n_min, s.n_min);
-        all.n_max = fmax(all.n_max, s.n_max);
-    }
+    for (size_t i = 0; i < waters->contours; i++)
+        lw_span_add(&all, &waters->contour[i].line);
     waters->frame.origin = lw_frame_to_ll(
         &old, (struct lw_en){(all.e_min + all.e_max) / 2, (all.n_min + all.n_max) / 2});
     for (size_t i = 0; i < waters->contours; i++)

@@ -20,11 +20,6 @@ static double clamp(double along_m, double length_m)
     return along_m < 0 ? 0 : along_m > length_m ? length_m : along_m;
 }
 
-static struct lw_en between(struct lw_en a, struct lw_en b, double t)
-{
-    return (struct lw_en){a.e_m + t * (b.e_m - a.e_m), a.n_m + t * (b.n_m - a.n_m)};
-}
-
 struct lw_en lw_line_at(const struct lw_line *line, double along_m, double *bearing_deg)
 {
     double length_m = lw_line_length(line);
@@ -46,7 +41,7 @@ struct lw_en lw_line_at(const struct lw_line *line, double along_m, double *bear
                 *bearing_deg = lw_en_bearing(line->p[i], line->p[i + 1]);
             if (a >= from_m + step_m)
                 return line->p[i + 1];
-            return between(line->p[i], line->p[i + 1], (a - from_m) / step_m);
+            return lw_en_between(line->p[i], line->p[i + 1], (a - from_m) / step_m);
         }
         from_m += step_m;
     }
@@ -134,7 +129,7 @@ int lw_line_densify(const struct lw_line *line, double step_m, struct lw_line *o
         if (i > 0)
             parts = fmax(1, ceil(lw_en_distance(line->p[i - 1], line->p[i]) / step_m - 1e-9));
         for (double k = 1; k < parts; k++)
-            if (lw_line_add(out, between(line->p[i - 1], line->p[i], k / parts)) != 0)
+            if (lw_line_add(out, lw_en_between(line->p[i - 1], line->p[i], k / parts)) != 0)
                 goto no_memory;
         if (lw_line_add(out, line->p[i]) != 0)
             goto no_memory;

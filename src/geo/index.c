@@ -2,6 +2,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "lipwalk/geo/span.h"
 #include "nearest.h"
 
 /* Many more cells than segments only make empty ones to search. */
@@ -67,28 +68,26 @@ static void put_segment(struct lw_line_index *index, size_t i, size_t *filled)
 struct lw_line_index *lw_line_index_new(const struct lw_line *line, double cell_m)
 {
     struct lw_line_index *index;
-    struct lw_en low = {INFINITY, INFINITY}, high = {-INFINITY, -INFINITY};
+    struct lw_span span;
     size_t cells, *filled = NULL;
     double most = FEWEST_CELLS + CELLS_PER_SEGMENT * (double)line->n;
 
     if (line->n < 2 || !(cell_m > 0))
         return NULL;
-    for (size_t i = 0; i < line->n; i++) {
+    for (size_t i = 0; i < line->n; i++)
         if (!isfinite(line->p[i].e_m) || !isfinite(line->p[i].n_m))
             return NULL;
-        low.e_m = fmin(low.e_m, line->p[i].e_m);
-        low.n_m = fmin(low.n_m, line->p[i].n_m);
-        high.e_m = fmax(high.e_m, line->p[i].e_m);
-        high.n_m = fmax(high.n_m, line->p[i].n_m);
-    }
-    while (((high.e_m - low.e_m) / cell_m + 1) * ((high.n_m - low.n_m) / cell_m + 1) > most)
+    span = lw_span_of(line);
+    while (((span.e_max - span.e_min) / cell_m + 1) * ((span.n_max - span.n_min) / cell_m + 1) >
+           most)
         cell_m *= 2;
     index = calloc(1, sizeof *index);
     if (!index)
         return NULL;
-    *index = (struct lw_line_index){.line = line, .low = low, .cell_m = cell_m};
-    index->columns = 1 + cell_of(high.e_m, low.e_m, cell_m);
-    index->rows = 1 + cell_of(high.n_m, low.n_m, cell_m);
+    *index = (struct lw_line_index){
+        .line = line, .low = {span.e_min, span.n_min}, .cell_m = cell_m};
+    index->columns = 1 + cell_of(span.e_max, span.e_min, cell_m);
+    index->rows = 1 + cell_of(span.n_max, span.n_min, cell_m);
     cells = (size_t)(index->columns * index->rows);
     index->before_m = calloc(line->n, sizeof *index->before_m);
     index->start = calloc(cells + 1, sizeof *index->start);

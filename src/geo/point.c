@@ -6,6 +6,7 @@
 
 #define WGS84_A_M 6378137.0
 #define WGS84_F   (1 / 298.257223563)
+#define WGS84_E2  6.69437999014e-3 /* NIMA TR8350.2, from memory */
 #define DEG       (M_PI / 180)
 
 /* Filling the struct costs a tenth of one geodesic, so nothing is kept between calls. */
@@ -26,6 +27,16 @@ void lw_geodesic(struct lw_ll from, struct lw_ll to, double *dist_m, double *bea
                  NULL);
     if (bearing_deg)
         *bearing_deg = lw_bearing_wrap(azimuth_deg);
+}
+
+double lw_ground_m(struct lw_ll from, struct lw_ll to)
+{
+    double lat = from.lat_deg * DEG, s = sin(lat), w = 1 - WGS84_E2 * s * s;
+    double across = WGS84_A_M / sqrt(w), north = across * (1 - WGS84_E2) / w;
+    double dn = (to.lat_deg - from.lat_deg) * DEG * north;
+    double de = remainder(to.lon_deg - from.lon_deg, 360) * DEG * across * cos(lat);
+
+    return sqrt(dn * dn + de * de);
 }
 
 struct lw_ll lw_geodesic_to(struct lw_ll from, double bearing_deg, double dist_m)
@@ -64,6 +75,11 @@ double lw_en_distance(struct lw_en a, struct lw_en b)
 double lw_en_bearing(struct lw_en from, struct lw_en to)
 {
     return lw_bearing_wrap(atan2(to.e_m - from.e_m, to.n_m - from.n_m) / DEG);
+}
+
+struct lw_en lw_en_between(struct lw_en a, struct lw_en b, double t)
+{
+    return (struct lw_en){a.e_m + t * (b.e_m - a.e_m), a.n_m + t * (b.n_m - a.n_m)};
 }
 
 struct lw_en lw_en_step(struct lw_en from, double bearing_deg, double dist_m)

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "lipwalk/base/array.h"
+#include "lipwalk/geo/span.h"
 #include "steps.h"
 
 #define CELL_M     0.5
@@ -16,21 +17,6 @@ struct raster {
     size_t *start; /* start[ny + 1]: where each row's crossings begin in `at` */
     double *at;    /* east of each crossing of a belt ring with the row's middle */
 };
-
-static void box(const struct lw_lines *belt, struct lw_en *low, struct lw_en *high)
-{
-    *low = (struct lw_en){INFINITY, INFINITY};
-    *high = (struct lw_en){-INFINITY, -INFINITY};
-    for (size_t i = 0; i < belt->n; i++)
-        for (size_t k = 0; k < belt->line[i].n; k++) {
-            struct lw_en p = belt->line[i].p[k];
-
-            low->e_m = fmin(low->e_m, p.e_m);
-            low->n_m = fmin(low->n_m, p.n_m);
-            high->e_m = fmax(high->e_m, p.e_m);
-            high->n_m = fmax(high->n_m, p.n_m);
-        }
-}
 
 static double middle(const struct raster *r, size_t row)
 {
@@ -66,15 +52,19 @@ static void cross_rows(struct raster *r, const struct lw_lines *belt, bool fill)
 
 static int open_raster(struct raster *r, const struct lw_lines *belt)
 {
-    struct lw_en low, high;
+    struct lw_span span = lw_span_of_nothing();
+    double wide_m, high_m;
     size_t total = 0;
 
-    box(belt, &low, &high);
-    r->cell_m = fmax(CELL_M, sqrt((high.e_m - low.e_m) * (high.n_m - low.n_m) / MOST_CELLS));
-    r->e0_m = low.e_m;
-    r->n0_m = low.n_m;
-    r->nx = (size_t)ceil((high.e_m - low.e_m) / r->cell_m) + 1;
-    r->ny = (size_t)ceil((high.n_m - low.n_m) / r->cell_m) + 1;
+    for (size_t i = 0; i < belt->n; i++)
+        lw_span_add(&span, &belt->line[i]);
+    wide_m = span.e_max - span.e_min;
+    high_m = span.n_max - span.n_min;
+    r->cell_m = fmax(CELL_M, sqrt(wide_m * high_m / MOST_CELLS));
+    r->e0_m = span.e_min;
+    r->n0_m = span.n_min;
+    r->nx = (size_t)ceil(wide_m / r->cell_m) + 1;
+    r->ny = (size_t)ceil(high_m / r->cell_m) + 1;
     r->bit = calloc(r->nx * r->ny / 8 + 1, 1);
     r->start = calloc(r->ny + 2, sizeof *r->start);
     if (!r->bit || !r->start)

@@ -76,11 +76,6 @@ static int put(struct walk *w, struct lw_en at, double along_m)
     return lw_line_add(&w->now.line, at);
 }
 
-static struct lw_en between(struct lw_en a, struct lw_en b, double t)
-{
-    return (struct lw_en){a.e_m + t * (b.e_m - a.e_m), a.n_m + t * (b.n_m - a.n_m)};
-}
-
 /* Adds what of the run a..b lies within the beat; a and b are at along a_m and b_m. */
 static int add_run(struct walk *w, struct lw_en a, double a_m, struct lw_en b, double b_m)
 {
@@ -96,9 +91,9 @@ static int add_run(struct walk *w, struct lw_en a, double a_m, struct lw_en b, d
         t1 = b_m - a_m > JUMP_M ? 0 : (w->beat_m - a_m) / (b_m - a_m);
     if (t0 > t1)
         return end_part(w);
-    if (w->now.line.n == 0 && put(w, between(a, b, t0), fmax(0, a_m + t0 * (b_m - a_m))))
+    if (w->now.line.n == 0 && put(w, lw_en_between(a, b, t0), fmax(0, a_m + t0 * (b_m - a_m))))
         return -1;
-    if (put(w, between(a, b, t1), fmin(w->beat_m, a_m + t1 * (b_m - a_m))))
+    if (put(w, lw_en_between(a, b, t1), fmin(w->beat_m, a_m + t1 * (b_m - a_m))))
         return -1;
     return t1 < 1 ? end_part(w) : 0;
 }
@@ -148,7 +143,7 @@ static int add_ring(struct walk *w, const struct lw_line *line, const double *al
 {
     size_t count = line->n - 1, next = (last + 1) % count;
     double a_m = along_m[last] - w->edge_m, b_m = along_m[next];
-    struct lw_en start = between(line->p[last], line->p[next], -a_m / (b_m - a_m));
+    struct lw_en start = lw_en_between(line->p[last], line->p[next], -a_m / (b_m - a_m));
 
     if (put(w, start, 0))
         return -1;

@@ -13,10 +13,6 @@ void lw_plan_warn(struct lw_plan *plan, const char *format, ...)
 const char *lw_plan_length(char to[24], enum lw_units units, double length_m);
 #define lw_plan_words(params, length_m) lw_plan_length((char[24]){""}, (params)->units, length_m)
 
-/* Whether a..b and p..q meet, ends included; *share (may be NULL) is how far along a..b, 0..1. */
-bool lw_segments_meet(struct lw_en a, struct lw_en b, struct lw_en p, struct lw_en q,
-                      double *share);
-
 /* The share of the edge's length (0..1) along which the left side is the deeper one of the places
  * LW_SIDE_PROBE_M off it, and in *told the share where that can be told at all. Land counts as
  * shallow. */

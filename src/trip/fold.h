@@ -52,9 +52,6 @@ void lw_fold_start(struct lw_fold *fold,
 void lw_fold_free(struct lw_fold *fold);
 void lw_fold_item(struct lw_fold *fold, const struct lw_item *item, const struct lw_idset *undone);
 
-/* The ground distance of two places near each other, by the radii of curvature of the WGS 84
- * ellipsoid at the first: good to 0.1 % over 10 km, and quick, since each track asks. */
-double lw_ground_m(struct lw_ll from, struct lw_ll to);
 int lw_fold_place_by_id(const struct lw_fold *fold, struct lw_event_id id); /* -1 none */
 /* The place that a mark of a kind that makes places belongs to, founded if need be; counts the mark
  * there. -1 when its position is unknown and no dwell runs. An undone mark counts nowhere, but the

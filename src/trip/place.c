@@ -6,21 +6,6 @@
 #include "fold.h"
 #include "lipwalk/base/array.h"
 
-/* WGS 84: semi-major axis and first eccentricity squared (NIMA TR8350.2, from memory). */
-#define WGS84_A_M 6378137.0
-#define WGS84_E2  6.69437999014e-3
-#define RAD       (3.14159265358979323846 / 180)
-
-double lw_ground_m(struct lw_ll from, struct lw_ll to)
-{
-    double lat = from.lat_deg * RAD, s = sin(lat), w = 1 - WGS84_E2 * s * s;
-    double across = WGS84_A_M / sqrt(w), north = across * (1 - WGS84_E2) / w;
-    double dn = (to.lat_deg - from.lat_deg) * RAD * north;
-    double de = remainder(to.lon_deg - from.lon_deg, 360) * RAD * across * cos(lat);
-
-    return sqrt(dn * dn + de * de);
-}
-
 int lw_fold_place_by_id(const struct lw_fold *fold, struct lw_event_id id)
 {
     for (size_t i = 0; i < fold->places; i++)

@@ -45,6 +45,10 @@ void lw_line_clean(struct lw_line *line); /* drops repeated vertices (< 1 mm apa
 
 /* Squared distance in m2 from `at` to the straight stretch a..b. */
 double lw_segment_dist2(struct lw_en a, struct lw_en b, struct lw_en at);
+/* Whether a..b and p..q meet, ends included; *share (may be NULL) is how far along a..b, 0..1. */
+bool lw_segments_meet(struct lw_en a, struct lw_en b, struct lw_en p, struct lw_en q,
+                      double *share);
+
 /* Nearest point of the line (n >= 2) to `at`. The sign at a vertex follows the mean of the two
  * adjoining directions. */
 struct lw_near lw_line_nearest(const struct lw_line *line, struct lw_en at);

@@ -2,7 +2,7 @@
  *
  * Roles: edge (the whole line), hold, station, cast, belt. The collection's `lipwalk` member has
  * version, standoff_m, deep_side ("left"|"right"), coverage, casts, minutes and every parameter
- * used, and the frame's origin. Positions are written to 1e-9 degrees (0.1 mm). */
+ * used, and the frame's origin. Positions are written to 1e-10 degrees (0.01 mm). */
 #ifndef LIPWALK_PLAN_FILE_H
 #define LIPWALK_PLAN_FILE_H
 

@@ -1,7 +1,7 @@
 /* Whether two segments meet. */
 #include <math.h>
 
-#include "steps.h"
+#include "lipwalk/geo/line.h"
 
 /* Twice the area of a, b, c; positive when c lies left of a..b. */
 static double turn(struct lw_en a, struct lw_en b, struct lw_en c)
