@@ -2,7 +2,6 @@
 #ifndef LIPWALK_SRC_CHART_DEPTH_PATTERN_H
 #define LIPWALK_SRC_CHART_DEPTH_PATTERN_H
 
-#include <stdbool.h>
 #include <stddef.h>
 
 #include "depth_field.h"

@@ -1,7 +1,6 @@
 /* Units of depth as maps write them: in attribute names, in text, in options. */
 #include <ctype.h>
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 #include <strings.h>
 

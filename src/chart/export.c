@@ -8,7 +8,6 @@
 #include <math.h>
 #include <ogr_srs_api.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
 

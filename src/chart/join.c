@@ -1,7 +1,6 @@
 /* Matching line ends, nearest pairs first. */
 #include "join.h"
 
-#include <math.h>
 #include <stdbool.h>
 #include <stdint.h>
 #include <stdlib.h>

@@ -11,7 +11,6 @@
 #include <stdlib.h>
 #include <string.h>
 #include <strings.h>
-#include <sys/stat.h>
 
 #include "depth_field.h"
 #include "lipwalk/base/text.h"

@@ -6,7 +6,6 @@
 #include <math.h>
 #include <poll.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "cue_line.h"

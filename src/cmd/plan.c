@@ -2,7 +2,6 @@
 #include <jansson.h>
 #include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "lipwalk/base/clock.h"

@@ -1,7 +1,6 @@
 /* Keys to events: what the crew does. Nothing here draws. */
 #include "water.h"
 
-#include <ctype.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>

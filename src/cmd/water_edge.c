@@ -7,7 +7,6 @@
 #include <stdio.h>
 
 #include "lipwalk/base/folder.h"
-#include "lipwalk/base/text.h"
 #include "lipwalk/base/units.h"
 
 static const char *plan_path(char *to, size_t size, int64_t now, struct lw_error *err)

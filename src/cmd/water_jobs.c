@@ -1,7 +1,6 @@
 #include "water.h"
 
 #include <errno.h>
-#include <stdio.h>
 #include <string.h>
 #include <sys/eventfd.h>
 #include <unistd.h>

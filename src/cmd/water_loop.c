@@ -8,7 +8,6 @@
 #include <stdio.h>
 #include <string.h>
 #include <sys/signalfd.h>
-#include <unistd.h>
 
 #include "lipwalk/base/text.h"
 

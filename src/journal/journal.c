@@ -12,7 +12,6 @@
 
 #include "inside.h"
 #include "lipwalk/base/clock.h"
-#include "lipwalk/base/text.h"
 #include "path.h"
 
 /* A random number from 1 up that fits SQLite's signed integers. */

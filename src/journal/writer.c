@@ -1,6 +1,5 @@
 /* The writer thread: takes what is queued to the disk, in order, again and again until it is there.
  */
-#include <errno.h>
 #include <poll.h>
 #include <string.h>
 #include <unistd.h>

@@ -7,7 +7,6 @@
 #include <stdlib.h>
 
 #include "lipwalk/base/array.h"
-#include "lipwalk/base/units.h"
 #include "lipwalk/geo/offset.h"
 #include "steps.h"
 

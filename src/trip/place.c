@@ -1,6 +1,5 @@
 /* Places: where marks cluster. */
 #include <math.h>
-#include <stdio.h>
 #include <string.h>
 
 #include "fold.h"

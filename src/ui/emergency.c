@@ -1,7 +1,6 @@
 /* The emergency screen: the frozen position, large, and the way back to it. */
 #include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "lipwalk/base/clock.h"

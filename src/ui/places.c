@@ -4,7 +4,6 @@
 #include <string.h>
 
 #include "lipwalk/base/clock.h"
-#include "lipwalk/base/text.h"
 #include "screens.h"
 #include "side.h"
 #include "words.h"

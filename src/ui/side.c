@@ -1,7 +1,6 @@
 #include "side.h"
 
 #include <math.h>
-#include <stdio.h>
 
 #include "lipwalk/base/clock.h"
 #include "lipwalk/base/text.h"

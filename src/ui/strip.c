@@ -1,11 +1,9 @@
 /* The strip screen: lines by question, big words where there is height, and the beat. */
 #include "strip.h"
 
-#include <math.h>
 #include <stdio.h>
 
 #include "large.h"
-#include "lipwalk/base/text.h"
 #include "screens.h"
 #include "side.h"
 #include "words.h"
