@@ -317,10 +317,7 @@ void water_act(struct water *w, struct lw_act act)
         emergency(w, now, mono_ms);
         break;
     case LW_ACT_EDGE:
-        if (w->ui.screen == LW_SCREEN_EDGE && w->ui.depth_text[0])
-            water_list_beats(w);
-        else
-            w->ui.screen = LW_SCREEN_EDGE;
+        water_list_beats(w);
         break;
     case LW_ACT_BEAT:
         water_settle_beat(w);

@@ -26,7 +26,6 @@ struct lw_journal {
     int64_t data_version;
 
     pthread_t thread;
-    bool running;
     /* the writer's own */
     sqlite3 *writer;
     sqlite3_stmt *insert;

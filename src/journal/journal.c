@@ -43,7 +43,6 @@ static int start(struct lw_journal *j, struct lw_error *err)
     failed = pthread_create(&j->thread, NULL, lw_journal_writer, j);
     if (failed)
         return lw_fail(err, "no thread for the journal: %s", strerror(failed));
-    j->running = true;
     return 0;
 }
 
@@ -121,7 +120,7 @@ int lw_journal_append(struct lw_journal *j, struct lw_event *event, struct lw_er
         return -1;
     }
     pthread_mutex_lock(&j->lock);
-    result = lw_queue_room(&j->queue, item->track, err);
+    result = lw_queue_room(&j->queue, item->kind, err);
     if (result == 0)
         lw_queue_push(&j->queue, item);
     pthread_mutex_unlock(&j->lock);

@@ -27,16 +27,15 @@ struct lw_queued *lw_queued_new(const struct lw_event *event, struct lw_error *e
     item->next = NULL;
     item->seq = event->id.seq;
     item->at_utc_ms = event->at_utc_ms;
-    item->track = event->kind == LW_EV_TRACK;
     item->kind = event->kind;
     lw_text_copy(item->trip, sizeof item->trip, event->trip);
     strcpy(item->body, body);
     return item;
 }
 
-int lw_queue_room(const struct lw_queue *queue, bool track, struct lw_error *err)
+int lw_queue_room(const struct lw_queue *queue, enum lw_event_kind kind, struct lw_error *err)
 {
-    if (queue->n < LW_QUEUE_MAX && !(track && queue->tracks >= LW_QUEUE_TRACKS))
+    if (queue->n < LW_QUEUE_MAX && !(kind == LW_EV_TRACK && queue->tracks >= LW_QUEUE_TRACKS))
         return 0;
     return lw_fail(err,
                    "%zu events wait for the disk and there is no room for more: mend the journal's "
@@ -49,7 +48,7 @@ void lw_queue_push(struct lw_queue *queue, struct lw_queued *item)
     *queue->tail = item;
     queue->tail = &item->next;
     queue->n++;
-    queue->tracks += item->track;
+    queue->tracks += item->kind == LW_EV_TRACK;
 }
 
 void lw_queue_drop(struct lw_queue *queue, size_t n)
@@ -61,7 +60,7 @@ void lw_queue_drop(struct lw_queue *queue, size_t n)
         if (!queue->head)
             queue->tail = &queue->head;
         queue->n--;
-        queue->tracks -= first->track;
+        queue->tracks -= first->kind == LW_EV_TRACK;
         free(first);
     }
 }

@@ -18,7 +18,6 @@ struct lw_queued {
     struct lw_queued *next;
     uint64_t seq;
     int64_t at_utc_ms;
-    bool track;
     enum lw_event_kind kind;
     char trip[24];
     char body[]; /* the event as JSON */
@@ -33,7 +32,7 @@ void lw_queue_init(struct lw_queue *queue);
 /* NULL with the reason when the event cannot be said as JSON or memory ran out. */
 struct lw_queued *lw_queued_new(const struct lw_event *event, struct lw_error *err);
 /* -1 with the reason when there is no room for it. */
-int lw_queue_room(const struct lw_queue *queue, bool track, struct lw_error *err);
+int lw_queue_room(const struct lw_queue *queue, enum lw_event_kind kind, struct lw_error *err);
 void lw_queue_push(struct lw_queue *queue, struct lw_queued *item);
 /* Frees the first `n`. */
 void lw_queue_drop(struct lw_queue *queue, size_t n);
