@@ -7,20 +7,15 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "lipwalk/base/text.h"
-
 #define SAME_END_MS 120000
 
 static void keep_rule(struct water *w, const char *name, double value)
 {
-    struct lw_event event = lw_event_new(LW_EV_SETTING, water_now(w, lw_clock_mono_ms()));
-    double now_s = lw_trip_setting(w->trip, name);
+    double kept = lw_trip_setting(w->trip, name);
 
-    if (now_s == value || (isnan(now_s) && isnan(value)))
+    if (kept == value || (isnan(kept) && isnan(value)))
         return;
-    lw_text_copy(event.u.setting.name, sizeof event.u.setting.name, name);
-    event.u.setting.value = value;
-    water_happen(w, &event);
+    water_set(w, name, value, water_now(w, lw_clock_mono_ms()));
 }
 
 void water_keep_rules(struct water *w)
