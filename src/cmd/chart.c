@@ -1,12 +1,10 @@
 /* `lipwalk chart`: reads a map, says what was understood, and gives out depths and contours. */
 #include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
-#include <jansson.h>
-
 #include "chart_out.h"
+#include "json_out.h"
 #include "lipwalk/base/text.h"
 #include "lipwalk/chart/export.h"
 #include "lipwalk/cmd/args.h"
@@ -22,11 +20,6 @@ struct wishes {
     bool json;
 };
 
-static json_t *number(double value)
-{
-    return isfinite(value) ? json_real(value) : json_null();
-}
-
 /* One entry for each depth: the length of all its lines. */
 static json_t *contour_list(const struct lw_chart *chart)
 {
@@ -37,8 +30,8 @@ static json_t *contour_list(const struct lw_chart *chart)
 
         for (; i < chart->contours && chart->contour[i].depth_m - depth_m <= 1e-3; i++)
             length_m += lw_line_length(&chart->contour[i].line);
-        json_array_append_new(
-            list, json_pack("{s:o,s:o}", "depth_m", number(depth_m), "length_m", number(length_m)));
+        json_array_append_new(list, json_pack("{s:o,s:o}", "depth_m", json_out_number(depth_m),
+                                              "length_m", json_out_number(length_m)));
     }
     return list;
 }
@@ -47,23 +40,18 @@ static int print_json(const struct lw_chart *chart, const struct lw_import_repor
                       struct lw_error *err)
 {
     json_t *warnings = json_array(), *all;
-    char *text = NULL;
 
     for (int i = 0; i < report->warnings; i++)
         json_array_append_new(warnings, json_string(report->warning[i]));
     all = json_pack("{s:s,s:s,s:s,s:s,s:s,s:s,s:o,s:o,s:o,s:o,s:o}", "source", chart->source,
                     "lake", chart->lake, "depth_field", chart->depth_field, "depth_unit",
                     chart->unit, "unit_reason", chart->unit_reason, "crs", chart->crs, "contours",
-                    contour_list(chart), "deepest_m", number(chart->deepest_m), "area_m2",
-                    number(chart->area_m2), "cell_m", number(chart->grid.cell_m), "warnings",
-                    warnings);
-    if (all)
-        text = json_dumps(all, JSON_REAL_PRECISION(12));
-    if (text)
-        puts(text);
-    free(text);
-    json_decref(all);
-    return text ? 0 : lw_fail(err, "out of memory");
+                    contour_list(chart), "deepest_m", json_out_number(chart->deepest_m), "area_m2",
+                    json_out_number(chart->area_m2), "cell_m", json_out_number(chart->grid.cell_m),
+                    "warnings", warnings);
+    if (json_out_print(all, JSON_REAL_PRECISION(12)))
+        return lw_fail(err, "what was read could not be printed as JSON");
+    return 0;
 }
 
 static int give_out(const struct lw_chart *chart, const struct lw_import_report *report,

@@ -2,13 +2,13 @@
  *
  * A replay runs on a clock of its own that jumps from one deadline to the next, so that a gap in a
  * recording goes stale as it did on the water, however fast it is played. */
-#include <jansson.h>
 #include <math.h>
 #include <poll.h>
 #include <stdio.h>
 #include <string.h>
 
 #include "cue_line.h"
+#include "json_out.h"
 #include "lipwalk/base/clock.h"
 #include "lipwalk/cmd/args.h"
 #include "lipwalk/cmd/commands.h"
@@ -108,15 +108,11 @@ static bool print_line(struct cue *c, int64_t utc_ms)
         .typed_wind_from_deg = NAN,
         .typed_water_c = NAN,
     };
-    json_t *line;
-    int failed;
 
     lw_guide_step(&in, &c->memory, &guidance);
-    line = lw_cue_line(c->plan, &guidance, utc_ms);
-    failed = !line || json_dumpf(line, stdout, JSON_COMPACT | JSON_REAL_PRECISION(15));
-    json_decref(line);
-    putchar('\n');
-    return !failed && fflush(stdout) == 0 && !ferror(stdout);
+    return json_out_print(lw_cue_line(c->plan, &guidance, utc_ms),
+                          JSON_COMPACT | JSON_REAL_PRECISION(15)) == 0 &&
+           fflush(stdout) == 0 && !ferror(stdout);
 }
 
 /* A line for a source that is gone, has no fix or falls silent: once, and for one that was only

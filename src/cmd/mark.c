@@ -1,11 +1,10 @@
 /* `lipwalk mark KIND`: a mark from another terminal, into the trip that runs. */
 #include <inttypes.h>
-#include <jansson.h>
-#include <math.h>
 #include <stdio.h>
 #include <string.h>
 #include <unistd.h>
 
+#include "json_out.h"
 #include "lipwalk/base/clock.h"
 #include "lipwalk/base/text.h"
 #include "lipwalk/cmd/args.h"
@@ -106,42 +105,32 @@ static int make_mark(struct lw_journal *journal, const struct mark_args *args, i
     return 0;
 }
 
-static json_t *number(double value)
-{
-    return isfinite(value) ? json_real(value) : json_null();
-}
-
 static int print_json(const struct lw_event *event, struct lw_error *err)
 {
     const struct lw_ev_mark *m = &event->u.mark;
     char at[48], id[48];
     json_t *out;
-    int failed;
 
     lw_clock_iso(at, sizeof at, event->at_utc_ms);
     snprintf(id, sizeof id, "%016" PRIx64 "-%" PRIx64, event->id.origin, event->id.seq);
-    out = json_pack("{s:s, s:s, s:s, s:s, s:s, s:s, s:b, s:o, s:o, s:o, s:o, s:o, s:o, s:o}",
-                    "mark", lw_mark_info(m->kind)->name, "trip", event->trip, "t_utc", at, "id", id,
-                    "who", m->who_name, "note", m->note, "confirmed", 1, "lat",
-                    number(m->where.at.lat_deg), "lon", number(m->where.at.lon_deg), "age_s",
-                    number(m->where.age_s), "along_m", number(m->where.along_m), "off_m",
-                    number(m->where.off_m), "depth_m", number(m->depth_m), "water_c",
-                    number(m->water_c));
-    failed = !out || json_dumpf(out, stdout, JSON_COMPACT | JSON_REAL_PRECISION(12));
-    json_decref(out);
-    return failed ? lw_fail(err, "the mark is saved, but cannot be printed as JSON") : 0;
+    out = json_pack(
+        "{s:s, s:s, s:s, s:s, s:s, s:s, s:b, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "mark",
+        lw_mark_info(m->kind)->name, "trip", event->trip, "t_utc", at, "id", id, "who", m->who_name,
+        "note", m->note, "confirmed", 1, "lat", json_out_number(m->where.at.lat_deg), "lon",
+        json_out_number(m->where.at.lon_deg), "age_s", json_out_number(m->where.age_s), "along_m",
+        json_out_number(m->where.along_m), "off_m", json_out_number(m->where.off_m), "depth_m",
+        json_out_number(m->depth_m), "water_c", json_out_number(m->water_c));
+    if (json_out_print(out, JSON_COMPACT | JSON_REAL_PRECISION(12)))
+        return lw_fail(err, "the mark is saved, but cannot be printed as JSON");
+    return 0;
 }
 
 static int print(const struct lw_event *event, bool json, struct lw_error *err)
 {
     const struct lw_where *where = &event->u.mark.where;
 
-    if (json) {
-        if (print_json(event, err))
-            return -1;
-        putchar('\n');
-        return 0;
-    }
+    if (json)
+        return print_json(event, err);
     printf("marked %s, confirmed\n", lw_mark_info(event->u.mark.kind)->name);
     if (!lw_ll_known(where->at))
         printf("without a position: the trip has none yet\n");

@@ -1,9 +1,9 @@
 /* `lipwalk plan`: a casting plan from a lake map, without a screen. */
-#include <jansson.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
 
+#include "json_out.h"
 #include "lipwalk/base/clock.h"
 #include "lipwalk/base/text.h"
 #include "lipwalk/cmd/args.h"
@@ -96,7 +96,6 @@ static int print_json(const struct wish *wish, const struct lw_plan *plan,
 {
     const struct lw_plan_params *params = &plan->params;
     json_t *warnings = json_array(), *out = json_array(), *all;
-    int rc = 0;
 
     for (int i = 0; i < report->warnings; i++)
         json_array_append_new(warnings, json_string(report->warning[i]));
@@ -113,14 +112,11 @@ static int print_json(const struct wish *wish, const struct lw_plan *plan,
                     "deep_side", plan->deep_left ? "left" : "right", "cast_m", params->cast_m,
                     "hold_parts", (int)plan->hold.n, "hold_length_m", hold_length_m(plan),
                     "stations", (int)plan->stations, "casts", (int)plan->casts, "minutes",
-                    plan->minutes, "coverage",
-                    isnan(plan->coverage) ? json_null() : json_real(plan->coverage), "out", out,
+                    plan->minutes, "coverage", json_out_number(plan->coverage), "out", out,
                     "warnings", warnings);
-    if (!all || json_dumpf(all, stdout, JSON_REAL_PRECISION(15)))
-        rc = lw_fail(err, "the plan could not be printed as JSON");
-    putchar('\n');
-    json_decref(all);
-    return rc;
+    if (json_out_print(all, JSON_REAL_PRECISION(15)))
+        return lw_fail(err, "the plan could not be printed as JSON");
+    return 0;
 }
 
 /* People's length of the last call with the same slot. */
