@@ -1,5 +1,6 @@
 #include "lipwalk/base/array.h"
 
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -10,8 +11,10 @@ int lw_array_room_of(void *array, size_t n, size_t *cap, size_t each)
 
     if (n < *cap)
         return 0;
+    if (*cap > PTRDIFF_MAX / 2 / each) /* no array is larger */
+        return -1;
     memcpy(&old, array, sizeof old); /* `array` is the address of a pointer to any type */
-    more = reallocarray(old, wanted, each);
+    more = realloc(old, wanted * each);
     if (!more)
         return -1;
     memcpy(array, &more, sizeof more);

@@ -1,4 +1,4 @@
-/* An array that grows keeps what is in it, and stays as it was where memory runs out. */
+/* An array that grows keeps what is in it, and stays as it was where it cannot grow. */
 #include "lipwalk/base/array.h"
 
 #include <stdint.h>
@@ -21,7 +21,7 @@ Test(array, keeps_its_elements_as_it_grows)
     free(a);
 }
 
-Test(array, stays_as_it_was_without_memory)
+Test(array, stays_as_it_was_when_it_cannot_grow)
 {
     char *a = NULL, *before;
     size_t cap = 0;
