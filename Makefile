@@ -41,6 +41,8 @@ PART     = $(filter-out $(ROOMS),$(ALL_ROOMS))
 LIB      = $(BUILD)/liblipwalk$(if $(PART),-$(shell echo $(ROOMS) | tr ' ' '-')).a
 TEST_SRC = $(sort $(foreach r,$(ROOMS),$(wildcard tests/$r/test_*.c)))
 TEST_BIN = $(TEST_SRC:%.c=$(BUILD)/%)
+# the build folder as the shell needs it: the checkout's path may hold spaces
+HERE     = $(if $(filter /%,$(BUILD)),$(BUILD),$(CURDIR)/$(BUILD))
 E2E      = $(sort $(wildcard tests/e2e/*.sh))
 
 .PHONY: all
@@ -79,7 +81,7 @@ check:
 	@contrib/setup check
 	@$(MAKE) check-now
 check-now: $(BUILD)/lipwalk $(TEST_BIN) arch
-	@LIPWALK=$(abspath $(BUILD)/lipwalk) BUILD=$(abspath $(BUILD)) \
+	@LIPWALK="$(HERE)/lipwalk" BUILD="$(HERE)" \
 	    tests/run $(BUILD)/check.totals $(TEST_BIN) $(E2E)
 
 # Unit tests under the address and undefined-behaviour sanitizers; any log, a leak's too, fails.
@@ -105,14 +107,14 @@ bench:
 	@contrib/setup check
 	@$(MAKE) bench-now
 bench-now: $(BUILD)/lipwalk $(BUILD)/tests/bench/pieces
-	@LIPWALK=$(abspath $(BUILD)/lipwalk) BUILD=$(abspath $(BUILD)) tests/bench/run
+	@LIPWALK="$(HERE)/lipwalk" BUILD="$(HERE)" tests/bench/run
 
 .PHONY: demo demo-now
 demo:
 	@contrib/setup demo
 	@$(MAKE) demo-now
 demo-now: $(BUILD)/lipwalk
-	@contrib/demo/run.sh $(abspath $(BUILD)/lipwalk)
+	@contrib/demo/run.sh "$(HERE)/lipwalk"
 
 # The direction of the rooms, who may include which library, headers that compile alone.
 .PHONY: arch
@@ -126,12 +128,12 @@ format:
 
 .PHONY: install uninstall
 install: $(BUILD)/lipwalk
-	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(PREFIX)/share/lipwalk/themes
-	install -m 755 $(BUILD)/lipwalk $(DESTDIR)$(PREFIX)/bin/lipwalk
-	install -m 644 themes/*.theme $(DESTDIR)$(PREFIX)/share/lipwalk/themes
+	install -d "$(DESTDIR)$(PREFIX)/bin" "$(DESTDIR)$(PREFIX)/share/lipwalk/themes"
+	install -m 755 $(BUILD)/lipwalk "$(DESTDIR)$(PREFIX)/bin/lipwalk"
+	install -m 644 themes/*.theme "$(DESTDIR)$(PREFIX)/share/lipwalk/themes"
 uninstall:
-	rm -f $(DESTDIR)$(PREFIX)/bin/lipwalk
-	rm -rf $(DESTDIR)$(PREFIX)/share/lipwalk
+	rm -f "$(DESTDIR)$(PREFIX)/bin/lipwalk"
+	rm -rf "$(DESTDIR)$(PREFIX)/share/lipwalk"
 
 .PHONY: clean
 clean:
