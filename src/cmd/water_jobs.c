@@ -5,6 +5,7 @@
 #include <sys/eventfd.h>
 #include <unistd.h>
 
+#include "lipwalk/base/units.h"
 #include "lipwalk/cmd/plan_params.h"
 #include "lipwalk/plan/file.h"
 
@@ -70,6 +71,16 @@ int water_job_start(struct water_job *job, enum water_job_kind kind, struct lw_e
     return 0;
 }
 
+static void say_no_edge(struct water *w)
+{
+    char depth[24], deepest[24];
+
+    lw_units_print(depth, sizeof depth, w->beats_depth_m, LW_DEPTH, water_units(w), 1);
+    lw_units_print(deepest, sizeof deepest, w->chart->deepest_m, LW_DEPTH, water_units(w), 0);
+    water_say(w, LW_ROLE_WARN, "no edge at %s on this map, whose deepest contour is %s", depth,
+              deepest);
+}
+
 void water_job_finish(struct water *w)
 {
     struct water_job *job = &w->job;
@@ -92,6 +103,10 @@ void water_job_finish(struct water *w)
         w->beats = job->beats;
         w->beats_depth_m = job->depth_m;
         w->ui.beat_chosen = 0;
+        if (w->beats)
+            w->ui.edge_field = LW_EDGE_LIST;
+        else
+            say_no_edge(w);
         return;
     }
     water_take_plan(w, job->plan, job->path);

@@ -8,18 +8,16 @@
 #include "side.h"
 #include "words.h"
 
-enum field { FIELD_DEPTH, FIELD_LIST, FIELD_FROM, FIELD_TO };
-
 static char *field_text(struct lw_ui *ui, size_t *size)
 {
     switch (ui->edge_field) {
-    case FIELD_DEPTH:
+    case LW_EDGE_DEPTH:
         *size = sizeof ui->depth_text;
         return ui->depth_text;
-    case FIELD_FROM:
-    case FIELD_TO:
+    case LW_EDGE_FROM:
+    case LW_EDGE_TO:
         *size = sizeof ui->end_text[0];
-        return ui->end_text[ui->edge_field - FIELD_FROM];
+        return ui->end_text[ui->edge_field - LW_EDGE_FROM];
     default:
         return NULL;
     }
@@ -28,11 +26,11 @@ static char *field_text(struct lw_ui *ui, size_t *size)
 /* What stands in an end's field, in metres of along; NaN: empty, the beat's own end. */
 static double end_m(const struct lw_view *view, const struct lw_ui *ui, int end)
 {
-    double value;
+    double value_m;
 
-    if (!lw_text_to_number(ui->end_text[end], &value))
+    if (lw_units_parse(ui->end_text[end], LW_LENGTH, ui_units(view), &value_m, NULL))
         return NAN;
-    return value * (ui_units(view) == LW_US ? LW_FT_M : 1);
+    return value_m;
 }
 
 static int chosen_beat(const struct lw_view *view, const struct lw_ui *ui)
@@ -73,7 +71,7 @@ static void draw_beats(const struct lw_view *view, const struct lw_ui *ui, struc
         }
         ui_pieces_add(&pieces, LW_ROLE_DIM, 2, beat->closed ? "all around" : "open");
         ui_pieces_draw(canvas, 2, y, canvas->w - 2, 1, 2, &pieces);
-        if (i == chosen && ui->edge_field != FIELD_DEPTH) {
+        if (i == chosen && ui->edge_field != LW_EDGE_DEPTH) {
             lw_canvas_text(canvas, 0, y, LW_ROLE_STRONG, ">");
             lw_canvas_reverse(canvas, 0, y, canvas->w);
         }
@@ -88,9 +86,9 @@ static void draw_ends(const struct lw_view *view, const struct lw_ui *ui, struct
     const struct lw_beat *beat = &view->beat[chosen_beat(view, ui)];
 
     lw_canvas_text(canvas, 0, y, LW_ROLE_DIM, "from");
-    draw_field(canvas, 6, y, ui->end_text[0], "whole", unit, ui->edge_field == FIELD_FROM);
+    draw_field(canvas, 6, y, ui->end_text[0], "whole", unit, ui->edge_field == LW_EDGE_FROM);
     lw_canvas_text(canvas, 20, y, LW_ROLE_DIM, "to");
-    draw_field(canvas, 24, y, ui->end_text[1], "whole", unit, ui->edge_field == FIELD_TO);
+    draw_field(canvas, 24, y, ui->end_text[1], "whole", unit, ui->edge_field == LW_EDGE_TO);
     if (isfinite(beat->distance_m) && canvas->w >= 70) {
         lw_units_print(near, sizeof near, beat->nearest_along_m, LW_LENGTH, ui_units(view), 0);
         lw_canvas_print(canvas, 40, y, LW_ROLE_DIM, "the boat is abeam of %s", near);
@@ -100,9 +98,9 @@ static void draw_ends(const struct lw_view *view, const struct lw_ui *ui, struct
 static const char *hint(const struct lw_view *view, const struct lw_ui *ui)
 {
     switch (ui->edge_field) {
-    case FIELD_DEPTH:
-        return "figures, then Enter lists the edges at that depth; Esc goes back";
-    case FIELD_LIST:
+    case LW_EDGE_DEPTH:
+        return "a depth (9 or 9ft), then Enter lists the edges there; Esc goes back";
+    case LW_EDGE_LIST:
         return view->beats
                    ? "up, down or a number picks; Enter works the whole edge; right sets ends"
                    : "";
@@ -120,7 +118,7 @@ static void draw(const struct lw_view *view, const struct lw_ui *ui, struct lw_c
     ui_header(view, canvas);
     lw_canvas_text(canvas, 0, y, LW_ROLE_STRONG, "edge at depth");
     draw_field(canvas, 14, y, ui->depth_text, "--", lw_units_name(LW_DEPTH, units),
-               ui->edge_field == FIELD_DEPTH);
+               ui->edge_field == LW_EDGE_DEPTH);
     if (canvas->w >= 70 && view->chart && isfinite(view->chart->deepest_m)) {
         ui_words_length(depth, sizeof depth, view->chart->deepest_m, units);
         lw_canvas_print(canvas, 36, y, LW_ROLE_DIM, "the deepest contour is %s", depth);
@@ -161,10 +159,9 @@ static void order_ends(const struct lw_beat *beat, double *from_m, double *to_m)
 /* Enter: the depth is listed; a beat without ends is taken whole; ends are set one by one. */
 static void enter(const struct lw_view *view, struct lw_ui *ui, struct lw_act *act)
 {
-    if (ui->edge_field == FIELD_DEPTH) {
-        if (ui->depth_text[0]) {
+    if (ui->edge_field == LW_EDGE_DEPTH) {
+        if (ui->depth_text[0]) { /* the list takes over when it is there, and only if it has rows */
             act->action = LW_ACT_EDGE;
-            ui->edge_field = FIELD_LIST;
             ui->beat_chosen = 0;
             ui->end_text[0][0] = ui->end_text[1][0] = '\0';
         }
@@ -172,8 +169,8 @@ static void enter(const struct lw_view *view, struct lw_ui *ui, struct lw_act *a
     }
     if (!view->beats)
         return;
-    if (ui->edge_field == FIELD_FROM) {
-        ui->edge_field = FIELD_TO;
+    if (ui->edge_field == LW_EDGE_FROM) {
+        ui->edge_field = LW_EDGE_TO;
         return;
     }
     ui->beat_chosen = chosen_beat(view, ui);
@@ -192,23 +189,23 @@ static bool move(const struct lw_view *view, struct lw_ui *ui, int code)
 {
     switch (code) {
     case LW_KEY_UP:
-        if (ui->edge_field == FIELD_LIST && ui->beat_chosen > 0)
+        if (ui->edge_field == LW_EDGE_LIST && ui->beat_chosen > 0)
             ui->beat_chosen = chosen_beat(view, ui) - 1;
-        else if (ui->edge_field > FIELD_DEPTH)
-            ui->edge_field = ui->edge_field == FIELD_LIST ? FIELD_DEPTH : FIELD_LIST;
+        else if (ui->edge_field > LW_EDGE_DEPTH)
+            ui->edge_field = ui->edge_field == LW_EDGE_LIST ? LW_EDGE_DEPTH : LW_EDGE_LIST;
         return true;
     case LW_KEY_DOWN:
-        if (ui->edge_field == FIELD_DEPTH && view->beats)
-            ui->edge_field = FIELD_LIST;
-        else if (ui->edge_field == FIELD_LIST && ui->beat_chosen + 1 < (int)view->beats)
+        if (ui->edge_field == LW_EDGE_DEPTH && view->beats)
+            ui->edge_field = LW_EDGE_LIST;
+        else if (ui->edge_field == LW_EDGE_LIST && ui->beat_chosen + 1 < (int)view->beats)
             ui->beat_chosen++;
         return true;
     case LW_KEY_RIGHT:
-        if (view->beats && ui->edge_field < FIELD_TO)
+        if (view->beats && ui->edge_field < LW_EDGE_TO)
             ui->edge_field++;
         return true;
     case LW_KEY_LEFT:
-        if (ui->edge_field > FIELD_DEPTH)
+        if (ui->edge_field > LW_EDGE_DEPTH)
             ui->edge_field--;
         return true;
     default:
@@ -216,10 +213,20 @@ static bool move(const struct lw_view *view, struct lw_ui *ui, int code)
     }
 }
 
+/* What may be typed into a field: a figure, and after it a unit ("9ft", "2.7m"). */
+static bool types(const char *text, int code)
+{
+    if ((code >= '0' && code <= '9') || code == '.')
+        return true;
+    return text[0] && (code == 'f' || code == 't' || code == 'm');
+}
+
 static bool handle(const struct lw_view *view, struct lw_ui *ui, int code, struct lw_act *act)
 {
     size_t size, n;
     char *text = field_text(ui, &size);
+    /* no depth begins with 0: where nothing is typed it stays the emergency key */
+    bool emergency = code == '0' && (!text || (!text[0] && ui->edge_field == LW_EDGE_DEPTH));
 
     if (code == LW_KEY_ESC) {
         ui->screen = LW_SCREEN_STRIP;
@@ -229,24 +236,25 @@ static bool handle(const struct lw_view *view, struct lw_ui *ui, int code, struc
         enter(view, ui, act);
         return true;
     }
+    if (emergency)
+        return false;
     if (move(view, ui, code))
         return true;
-    if (!text) { /* the list: a digit picks; what is no row stays a key */
-        if (code < '1' || code > '9' || code - '0' > (int)view->beats)
+    if (code == LW_KEY_BACKSPACE) { /* corrects what is typed; here it never takes a mark back */
+        if (text && text[0])
+            text[strlen(text) - 1] = '\0';
+        return true;
+    }
+    if (!text) { /* the list: a digit picks a row, and is no other key here */
+        if (code < '1' || code > '9')
             return false;
-        ui->beat_chosen = code - '1';
+        if (code - '0' <= (int)view->beats)
+            ui->beat_chosen = code - '1';
         return true;
     }
+    if (!types(text, code))
+        return false;
     n = strlen(text);
-    if (code == LW_KEY_BACKSPACE && n > 0) {
-        text[n - 1] = '\0';
-        return true;
-    }
-    /* no depth begins with 0: in an empty field it stays the emergency key */
-    if (code == '0' && n == 0 && ui->edge_field == FIELD_DEPTH)
-        return false;
-    if ((code < '0' || code > '9') && code != '.')
-        return false;
     if (n + 1 < size && n < 8) {
         text[n] = (char)code;
         text[n + 1] = '\0';

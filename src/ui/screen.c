@@ -115,7 +115,8 @@ struct lw_act lw_ui_key(const struct lw_view *view, struct lw_ui *ui, int code)
         help(ui);
     } else {
         ui->screen = LW_SCREEN_EDGE;
-        ui->edge_field = 0;
+        ui->edge_field = LW_EDGE_DEPTH;
+        ui->depth_text[0] = '\0';
         act.action = LW_ACT_NONE;
     }
     return act;

@@ -116,6 +116,8 @@ Test(ask, tab_goes_around_and_help_comes_back)
     press('?');
     press(LW_KEY_ESC);
     cr_expect_eq(day.ui.screen, LW_SCREEN_STRIP);
+    press('e');
+    cr_expect_str_eq(day.ui.depth_text, "", "each time a fresh field");
 }
 
 Test(ask, places_choose_a_return)
@@ -145,11 +147,25 @@ Test(ask, edge_screen_reads_a_depth_and_settles_on_a_beat)
     press('5');
     press(LW_KEY_BACKSPACE);
     cr_expect_str_eq(day.ui.depth_text, "10");
-    cr_expect_eq(press('f'), LW_ACT_MARK, "a bite is not a unit");
+    press('f');
+    press('t');
+    cr_expect_str_eq(day.ui.depth_text, "10ft", "after a figure a unit, not a bite");
+    cr_expect_eq(press('d'), LW_ACT_MARK, "what is no unit is a mark");
     cr_expect_eq(press(LW_KEY_ENTER), LW_ACT_EDGE);
-    cr_expect_eq(press(LW_KEY_ENTER), LW_ACT_NONE, "no beats came yet");
+    cr_expect_eq(day.ui.edge_field, LW_EDGE_DEPTH, "until there is a list to go to");
+    /* a depth that has no edge is corrected where it stands; no mark is taken back for it */
+    for (int i = 0; i < 6; i++)
+        cr_expect_eq(press(LW_KEY_BACKSPACE), LW_ACT_NONE);
+    cr_expect_str_eq(day.ui.depth_text, "");
+    cr_expect_eq(press('f'), LW_ACT_MARK, "a unit needs a figure");
+    press('9');
+    cr_expect_eq(press(LW_KEY_ENTER), LW_ACT_EDGE);
     day.view.beat = beats;
     day.view.beats = 3;
+    day.ui.edge_field = LW_EDGE_LIST; /* as the app does when the list is there */
+    cr_expect_eq(press(LW_KEY_BACKSPACE), LW_ACT_NONE);
+    cr_expect_eq(press('9'), LW_ACT_NONE, "no such row, and no return either");
+    cr_expect_eq(press('0'), LW_ACT_EMERGENCY);
     press('2');
     cr_expect_eq(day.ui.beat_chosen, 1);
     press(LW_KEY_DOWN);

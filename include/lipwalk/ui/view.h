@@ -23,19 +23,19 @@ struct lw_view {
     const struct lw_trip *trip;         /* never NULL */
     const struct lw_trip_now *day;      /* never NULL */
     struct lw_sun_day sun;
-    int64_t day_end_utc_ms;             /* INT64_MAX none */
-    char source_words[160];             /* lw_feed_words */
+    int64_t day_end_utc_ms; /* INT64_MAX none */
+    char source_words[160]; /* lw_feed_words */
     /* the last thing recorded: "14:25 fish, Rae, 9 ft" and whether it is on disk */
     char last_words[160];
     enum lw_saved last_saved;
-    int64_t last_mono_ms;               /* when it was recorded */
-    char trouble[256];                  /* the journal's or another standing trouble; "" none */
-    char notice[256];                   /* a passing line; "" none */
+    int64_t last_mono_ms; /* when it was recorded */
+    char trouble[256];    /* the journal's or another standing trouble; "" none */
+    char notice[256];     /* a passing line; "" none */
     enum lw_role notice_role;
-    bool busy;                          /* a plan or map is being made */
+    bool busy; /* a plan or map is being made */
     char busy_words[128];
-    bool driving;                       /* an edge is being recorded */
-    bool frozen;                        /* emergency */
+    bool driving; /* an edge is being recorded */
+    bool frozen;  /* emergency */
     struct lw_where frozen_where;
     int64_t frozen_utc_ms;
     /* the edges offered by the choosing screen */
@@ -44,8 +44,14 @@ struct lw_view {
     double beats_depth_m;
 };
 
-enum lw_screen_id { LW_SCREEN_STRIP, LW_SCREEN_FAR, LW_SCREEN_PLACES, LW_SCREEN_EDGE, LW_SCREEN_HELP,
-                    LW_SCREENS };
+enum lw_screen_id {
+    LW_SCREEN_STRIP,
+    LW_SCREEN_FAR,
+    LW_SCREEN_PLACES,
+    LW_SCREEN_EDGE,
+    LW_SCREEN_HELP,
+    LW_SCREENS
+};
 
 enum lw_ask_kind { LW_ASK_NONE, LW_ASK_YES_NO, LW_ASK_TEXT };
 /* One question at a time, in the bottom line; the app sets `about` and acts on the answer. While a
@@ -59,15 +65,17 @@ struct lw_ask {
     bool yes;           /* the answer, at LW_ACT_ANSWER: accepted or not */
 };
 
+enum lw_edge_field { LW_EDGE_DEPTH, LW_EDGE_LIST, LW_EDGE_FROM, LW_EDGE_TO };
+
 struct lw_ui {
     enum lw_screen_id screen, before_help;
     struct lw_ask ask;
-    int return_chosen;  /* index into day->ret */
-    int beat_chosen;    /* edge screen: row */
+    int return_chosen;   /* index into day->ret */
+    int beat_chosen;     /* edge screen: row */
     char depth_text[32]; /* edge screen: the depth being typed */
     double from_m, to_m; /* edge screen: the beat's ends by along of the edge; NaN: not set */
-    int edge_field;     /* edge screen: 0 depth, 1 list, 2 from, 3 to */
-    char end_text[2][16]; /* edge screen: ends being typed, people's units */
+    enum lw_edge_field edge_field; /* edge screen: where the keys go */
+    char end_text[2][16];          /* edge screen: ends being typed, people's units */
     double page_from_m; /* strip: along at the left of the page now shown; NaN: not yet chosen */
     int help_top;       /* help: first row shown where not all fits */
 };
