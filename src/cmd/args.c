@@ -165,13 +165,15 @@ int lw_cmd_usage(const char *name, const char *sentence)
     return 2;
 }
 
-void lw_cmd_conf(struct lw_conf *conf)
+void lw_cmd_conf(struct lw_conf *conf, struct lw_error *trouble)
 {
     struct lw_error err = {""};
 
     lw_conf_defaults(conf);
     if (lw_conf_load(conf, NULL, &err))
         say("settings", err.text);
+    if (trouble)
+        *trouble = err;
 }
 
 int lw_cmd_done(const char *name)

@@ -119,7 +119,7 @@ int lw_cmd_chart(int argc, char **argv)
     int status;
 
     lw_map_args_init(&map);
-    lw_cmd_conf(&conf);
+    lw_cmd_conf(&conf, NULL);
     status = lw_args_read(&call, argc, argv);
     if (status >= 0)
         return status;

@@ -222,7 +222,7 @@ int lw_cmd_cue(int argc, char **argv)
                            .conf = &c.conf};
     int status;
 
-    lw_cmd_conf(&c.conf);
+    lw_cmd_conf(&c.conf, NULL);
     lw_map_args_init(&c.map_args);
     lw_args_of_settings(overrides, settings, COUNT(settings), &c.conf);
     status = lw_args_read(&call, argc, argv);

@@ -1,5 +1,6 @@
 /* `lipwalk mark KIND`: a mark from another terminal, into the trip that runs. */
 #include <inttypes.h>
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 #include <unistd.h>
@@ -10,6 +11,7 @@
 #include "lipwalk/cmd/args.h"
 #include "lipwalk/cmd/commands.h"
 #include "lipwalk/journal/journal.h"
+#include "lipwalk/plan/file.h"
 
 #define NAME "mark"
 /* A trip that was not ended still runs if something happened in it so lately. */
@@ -27,15 +29,31 @@ struct mark_args {
 
 /* What the trip's events tell about the boat and about the clock of the process that follows it. */
 struct last {
-    struct lw_event track; /* the newest with a position; kind LW_EV_KINDS: none */
-    uint64_t origin;       /* of that process */
-    int64_t step_ms;       /* its clock against the system's */
+    struct lw_event track;  /* the newest with a position; kind LW_EV_KINDS: none */
+    uint64_t origin;        /* of that process */
+    int64_t step_ms;        /* its clock against the system's */
+    char plan[LW_PATH_MAX]; /* the plan now worked, "" none */
+    struct lw_en shift;     /* the map shift in force */
 };
+
+static void look_at_setting(struct last *last, const struct lw_ev_setting *setting)
+{
+    if (isnan(setting->value))
+        return;
+    if (strcmp(setting->name, "shift_e_m") == 0)
+        last->shift.e_m = setting->value;
+    else if (strcmp(setting->name, "shift_n_m") == 0)
+        last->shift.n_m = setting->value;
+}
 
 static int look(void *context, const struct lw_event *event)
 {
     struct last *last = context;
 
+    if (event->kind == LW_EV_PLAN)
+        lw_text_copy(last->plan, sizeof last->plan, event->u.plan.path);
+    else if (event->kind == LW_EV_SETTING)
+        look_at_setting(last, &event->u.setting);
     if (event->kind != LW_EV_TRACK && event->kind != LW_EV_CLOCK)
         return 0;
     if (event->id.origin != last->origin) {
@@ -73,6 +91,25 @@ static void take_position(struct lw_event *mark, const struct last *last)
         m->where.age_s += track->where.age_s;
 }
 
+/* Another terminal does not know the cast that is out: the bait is taken to be at the edge abeam.
+ */
+static void take_bait(struct lw_ev_mark *m, const struct last *last)
+{
+    struct lw_plan *plan;
+    struct lw_en at;
+
+    if (!last->plan[0] || !lw_ll_known(m->where.at) || lw_plan_read(last->plan, &plan, NULL))
+        return;
+    at = lw_frame_to_en(&plan->frame, m->where.at);
+    at.e_m += last->shift.e_m;
+    at.n_m += last->shift.n_m;
+    at = lw_plan_offset(plan, at).foot;
+    at.e_m -= last->shift.e_m;
+    at.n_m -= last->shift.n_m;
+    m->bait = lw_frame_to_ll(&plan->frame, at);
+    lw_plan_free(plan);
+}
+
 /* Finds the running trip and makes the mark for it. */
 static int make_mark(struct lw_journal *journal, const struct mark_args *args, int kind,
                      struct lw_event *mark, struct lw_error *err)
@@ -102,6 +139,7 @@ static int make_mark(struct lw_journal *journal, const struct mark_args *args, i
     lw_text_clean(mark->u.mark.who_name, sizeof mark->u.mark.who_name, args->who);
     lw_text_clean(mark->u.mark.note, sizeof mark->u.mark.note, args->note);
     take_position(mark, &last);
+    take_bait(&mark->u.mark, &last);
     return 0;
 }
 

@@ -227,7 +227,7 @@ int lw_cmd_plan(int argc, char **argv)
                            .conf = conf};
     int status;
 
-    lw_cmd_conf(conf);
+    lw_cmd_conf(conf, NULL);
     lw_map_args_init(&wish.map);
     lw_args_of_settings(overrides, settings, COUNT(settings), conf);
     status = lw_args_read(&call, argc, argv);

@@ -331,7 +331,7 @@ int lw_cmd_rehearse(int argc, char **argv)
     struct lw_error err = {""};
     int status;
 
-    lw_cmd_conf(&r.conf);
+    lw_cmd_conf(&r.conf, NULL);
     lw_map_args_init(&r.map);
     lw_sim_rules_default(&r.sim);
     status = read_call(&r, argc, argv);

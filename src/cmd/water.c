@@ -102,6 +102,8 @@ static void die(int sig)
 struct water_args {
     struct lw_map_args map_args;
     const char *map, *plan, *journal;
+    struct lw_error conf_trouble; /* "" none */
+    char conf_theme[64];          /* as the settings file has it, before the options */
 };
 
 static int open_map(struct water *w, struct water_args *args, char *cache_path, size_t size,
@@ -147,6 +149,22 @@ static int open_plan(struct water *w, const struct water_args *args, struct lw_e
     return 0;
 }
 
+/* A theme that only the settings file names does not keep the crew ashore; one that was asked for
+ * on the command line is a fault of the call. */
+static int open_theme(struct water *w, const struct water_args *args, struct lw_theme *theme,
+                      struct lw_error *err)
+{
+    const char *name = w->conf.text[LW_SET_THEME];
+
+    if (lw_theme_load(name, theme, err) == 0)
+        return 0;
+    if (strcmp(name, args->conf_theme) != 0)
+        return -1;
+    water_say(w, LW_ROLE_WARN, "plain colours: %s", err->text);
+    lw_theme_default(theme);
+    return 0;
+}
+
 /* All that must be there before the first screen is drawn, in the order of what needs what. */
 static int open_all(struct water *w, struct water_args *args, struct lw_error *err)
 {
@@ -154,8 +172,7 @@ static int open_all(struct water *w, struct water_args *args, struct lw_error *e
     struct lw_theme theme;
     char cache_path[LW_PATH_MAX], host[128], port[16];
 
-    if (lw_map_args_check(&args->map_args, err) ||
-        lw_theme_load(w->conf.text[LW_SET_THEME], &theme, err) ||
+    if (lw_map_args_check(&args->map_args, err) || open_theme(w, args, &theme, err) ||
         lw_conf_host_port(w->conf.text[LW_SET_GPSD], host, port, err) ||
         lw_journal_open(args->journal, &w->journal, err))
         return -1;
@@ -201,6 +218,8 @@ static int run(struct water *w, struct water_args *args)
     w->job.done_fd = -1;
     w->day_end_utc_ms = INT64_MAX;
     lw_clock_start(&w->clock);
+    if (args->conf_trouble.text[0])
+        water_say(w, LW_ROLE_WARN, "settings: %s", args->conf_trouble.text);
     lw_ui_clear(&w->ui);
     status = w->signal_fd < 0 || water_jobs_open(&w->job, &err) || open_all(w, args, &err);
     if (!status) {
@@ -224,7 +243,8 @@ int lw_cmd_water(int argc, char **argv)
 
     if (!w)
         return 1;
-    lw_cmd_conf(&w->conf);
+    lw_cmd_conf(&w->conf, &args.conf_trouble);
+    lw_text_copy(args.conf_theme, sizeof args.conf_theme, w->conf.text[LW_SET_THEME]);
     lw_map_args_init(&args.map_args);
     const struct lw_arg own[] = {
         {"map", LW_ARG_TEXT, &args.map, "FILE", "the lake map", 0},

@@ -59,7 +59,7 @@ static void mark(struct water *w, const struct lw_key *key, int64_t now, int64_t
              isnan(m->depth_m) ? m->map_depth_m : m->depth_m);
     if (isnan(m->where.age_s))
         lw_text_add(words, sizeof words, ", no position");
-    else if (m->where.age_s > 5)
+    else if (!g->ok || m->where.age_s > 5)
         lw_text_add(words, sizeof words, ", position %.0f s old", m->where.age_s);
     water_record(w, &event, words);
     if (key->kind == LW_MARK_NOTE && w->view.last_saved != LW_SAVED_FAILED)

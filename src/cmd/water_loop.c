@@ -49,6 +49,7 @@ static void take_fixes(struct water *w, int64_t mono_ms)
 static void guide(struct water *w, int64_t mono_ms)
 {
     const double *number = w->conf.number;
+    enum lw_fix_state state = w->guidance.estimate.state;
     struct lw_guide_in in = {
         .plan = w->plan,
         .chart = w->chart,
@@ -67,6 +68,8 @@ static void guide(struct water *w, int64_t mono_ms)
     };
 
     lw_guide_step(&in, &w->memory, &w->guidance);
+    if (w->guidance.estimate.state != state)
+        w->dirty = true; /* a fix lost or grown stale is shown at once, not at the next second */
 }
 
 /* The emergency key without a fix: the first one that comes is what to say over the radio. */

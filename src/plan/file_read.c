@@ -349,7 +349,11 @@ int lw_plan_read(const char *path, struct lw_plan **out, struct lw_error *err)
     root = json_load_file(path, JSON_REJECT_DUPLICATES, &fault);
     if (!root) {
         if (fault.line > 0)
-            lw_fail(err, "%s, line %d: not JSON: %s", path, fault.line, fault.text);
+            lw_fail(
+                err,
+                "%s, line %d: not JSON: %s; a plan is the GeoJSON file that `lipwalk plan --out "
+                "NAME.geojson` writes",
+                path, fault.line, fault.text);
         else
             lw_fail(err, "%s", fault.text); /* names the path and the reason */
         goto done;

@@ -25,6 +25,8 @@ void ui_words_length(char *to, size_t size, double m, enum lw_units units)
 void ui_words_length_bare(char *to, size_t size, double m, enum lw_units units)
 {
     snprintf(to, size, "%.*f", length_decimals(m, units), lw_units_from_si(m, LW_LENGTH, units));
+    if (to[0] == '-' && to[strspn(to, "-0.")] == '\0')
+        memmove(to, to + 1, strlen(to)); /* there is no minus zero on a screen */
 }
 
 bool ui_words_is_zero(const char *length)
@@ -317,8 +319,12 @@ void ui_words_edge(char *to, size_t size, const struct lw_view *view)
         lw_text_copy(to, size, "no edge yet");
         return;
     }
-    if (isfinite(view->plan->params.depth_m))
-        ui_words_length(depth, sizeof depth, view->plan->params.depth_m, ui_units(view));
+    if (isfinite(view->plan->params.depth_m)) {
+        double shown = lw_units_from_si(view->plan->params.depth_m, LW_DEPTH, ui_units(view));
+
+        lw_units_print(depth, sizeof depth, view->plan->params.depth_m, LW_DEPTH, ui_units(view),
+                       fabs(shown - nearbyint(shown)) < 0.05 ? 0 : 1);
+    }
     lw_units_print(length, sizeof length, lw_plan_beat_length(view->plan), LW_LENGTH,
                    ui_units(view), 0);
     snprintf(to, size, "%s edge, %s", depth, length);

@@ -1,7 +1,7 @@
 /* Command lines: one table an option, which feeds parsing and `--help`.
  *
- * Options are long (`--name VALUE` or `--name=VALUE`); what is no option is a positional. Values with
- * units go through base/units.h. A wrong call is exit status 2, what could not be done 1. */
+ * Options are long (`--name VALUE` or `--name=VALUE`); what is no option is a positional. Values
+ * with units go through base/units.h. A wrong call is exit status 2, what could not be done 1. */
 #ifndef LIPWALK_CMD_ARGS_H
 #define LIPWALK_CMD_ARGS_H
 
@@ -35,17 +35,18 @@ struct lw_arg {
     enum lw_quantity quantity; /* LW_ARG_QUANTITY */
 };
 
-struct lw_call { /* a command's call */
-    const char *name;    /* "chart" */
-    const char *usage;   /* "MAP [options]" */
-    const char *summary; /* one sentence */
+struct lw_call {                 /* a command's call */
+    const char *name;            /* "chart" */
+    const char *usage;           /* "MAP [options]" */
+    const char *summary;         /* one sentence */
     const struct lw_arg *arg[4]; /* up to four tables, used in order */
     size_t args[4];
     struct lw_arg_texts *positional; /* NULL: none allowed */
     const struct lw_conf *conf;      /* for the meaning of bare numbers */
 };
 
-/* Reads argv[1..]. Returns -1 when all is well: go on. Otherwise the exit status to end with: 0 after
+/* Reads argv[1..]. Returns -1 when all is well: go on. Otherwise the exit status to end with: 0
+ * after
  * `--help` was printed to stdout, 2 after the fault was said on stderr. */
 int lw_args_read(const struct lw_call *call, int argc, char **argv);
 
@@ -57,8 +58,9 @@ void lw_args_of_settings(struct lw_arg *to, const enum lw_setting_number *which,
 int lw_cmd_fail(const char *name, const struct lw_error *err);
 int lw_cmd_usage(const char *name, const char *sentence);
 
-/* Defaults, then the config file. A bad config line is said on stderr; the rest counts. */
-void lw_cmd_conf(struct lw_conf *conf);
+/* Defaults, then the config file. A bad config line is said on stderr, and in `trouble` ("" none;
+ * may be NULL) for who draws over it; the rest counts. */
+void lw_cmd_conf(struct lw_conf *conf, struct lw_error *trouble);
 
 /* Flushes stdout; 0, or 1 with a sentence when it could not be written (a full disk, a closed
  * pipe). Commands end with `return lw_cmd_done(NAME)`. */
