@@ -6,7 +6,9 @@
 
 #include "lipwalk/base/clock.h"
 #include "lipwalk/cmd/commands.h"
+#include "lipwalk/cmd/plan_params.h"
 #include "lipwalk/journal/journal.h"
+#include "lipwalk/plan/file.h"
 #include "lw_test.h"
 
 #define TRIP "20261125-060000-0001"
@@ -188,5 +190,49 @@ Test(mark, says_it_as_json)
     cr_assert(strstr(line, "\"confirmed\":true"), "%s", line);
     cr_assert(strstr(line, "\"lat\":46.002"), "%s", line);
     cr_assert(strstr(line, "\"water_c\":null"), "%s", line);
+    lw_journal_close(boat.journal, NULL);
+}
+
+/* A straight edge along the parallel of 46.002, worked 10 m to the north of it: the bait of a mark
+ * from another terminal is at the edge abeam, with the map shift taken off again. */
+Test(mark, takes_the_edge_abeam_for_the_bait)
+{
+    int64_t now = lw_clock_system_utc_ms();
+    struct lw_frame frame = {{46.002, -89.7}};
+    struct lw_line line = {0};
+    struct lw_plan_params params;
+    struct lw_event plan = lw_event_new(LW_EV_PLAN, now - 50000);
+    struct lw_event shift = lw_event_new(LW_EV_SETTING, now - 40000);
+    struct lw_conf conf;
+    struct lw_error err = {""};
+    struct lw_plan *made;
+    struct boat boat;
+    struct lw_event mark;
+    double m, deg;
+
+    begin(&boat);
+    lw_line_add(&line, (struct lw_en){-200, 0});
+    lw_line_add(&line, (struct lw_en){200, 0});
+    lw_conf_defaults(&conf);
+    lw_plan_params_from_conf(&conf, &params);
+    cr_assert_eq(lw_plan_from_line(NULL, &frame, &line, true, &params, &made, &err), 0, "%s",
+                 err.text);
+    snprintf(plan.u.plan.path, sizeof plan.u.plan.path, "%.500s.geojson", boat.path);
+    cr_assert_eq(lw_plan_write(made, plan.u.plan.path, &err), 0, "%s", err.text);
+    happen(&boat, lw_event_new(LW_EV_TRIP, now - 60000));
+    happen(&boat, plan);
+    snprintf(shift.u.setting.name, sizeof shift.u.setting.name, "shift_n_m");
+    shift.u.setting.value = 4;
+    happen(&boat, shift);
+    track(&boat, now - 3000, lw_geodesic_to(frame.origin, 0, 10).lat_deg);
+    lw_journal_changed(boat.journal);
+    cr_assert_eq(MARK("mark", "bite", "--journal", boat.path), 0);
+    mark = seen(&boat);
+    lw_geodesic(frame.origin, mark.u.mark.bait, &m, &deg);
+    cr_assert_float_eq(m, 4, 0.01, "%g m", m); /* the edge is 4 m south of where the map has it */
+    cr_assert_float_eq(deg, 180, 0.5);
+    cr_assert_not(mark.u.mark.bait_from_cast);
+    lw_plan_free(made);
+    lw_line_free(&line);
     lw_journal_close(boat.journal, NULL);
 }

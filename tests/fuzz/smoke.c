@@ -142,10 +142,8 @@ static size_t slurp(const char *path, char *to)
 /* A small lake that slopes to the east, as a cache file and as a plan file. */
 static void seeds(const char *folder, char *chart_path, char *plan_path, size_t size)
 {
-    struct lw_chart chart = {.frame = {{46.5, -94.3}},
-                             .lake = "Fuzz Pool",
-                             .deepest_m = 6,
-                             .area_m2 = 3600};
+    struct lw_chart chart = {
+        .frame = {{46.5, -94.3}}, .lake = "Fuzz Pool", .deepest_m = 6, .area_m2 = 3600};
     struct lw_plan_params params;
     struct lw_plan *plan;
     struct lw_error err;

@@ -1,7 +1,8 @@
 /* The one way a function says why it could not do its work.
  *
  * Every function that can fail returns 0, or -1 after filling a struct lw_error with one sentence
- * that names the file, the line or feature, what was expected, and what to do. Only `cmd` prints. */
+ * that names the file, the line or feature, what was expected, and what to do. Only `cmd` prints.
+ */
 #ifndef LIPWALK_BASE_ERROR_H
 #define LIPWALK_BASE_ERROR_H
 

@@ -23,10 +23,10 @@ enum lw_quantity {
     LW_COUNT     /* a whole number */
 };
 
-#define LW_FT_M 0.3048
+#define LW_FT_M           0.3048
 #define LW_US_SURVEY_FT_M (1200.0 / 3937.0)
-#define LW_MPH_MPS 0.44704
-#define LW_KN_MPS (1852.0 / 3600.0)
+#define LW_MPH_MPS        0.44704
+#define LW_KN_MPS         (1852.0 / 3600.0)
 
 /* Reads `text` ("35ft", "10.5 m", "1.2mph", "5/16oz", "60F", "2h30") as `quantity` into SI.
  * Fails with a sentence naming the text and the units accepted. Never accepts NaN or infinity. */

@@ -14,9 +14,11 @@
 /* X(ENUM, "name", quantity, default in SI, min, max, "help") */
 #define LW_SETTINGS_NUMBERS(X)                                                                     \
     X(STANDOFF, "standoff", LW_LENGTH, 10.668, 0, 100, "distance kept off the edge")               \
-    X(TOLERANCE, "tolerance", LW_LENGTH, 1.524, 0.3, 30, "how far from the hold line is still on it") \
+    X(TOLERANCE, "tolerance", LW_LENGTH, 1.524, 0.3, 30,                                           \
+      "how far from the hold line is still on it")                                                 \
     X(CAST, "cast", LW_LENGTH, 24.384, 5, 80, "length of a cast")                                  \
-    X(FAN_HALF, "fan-half", LW_ANGLE, 50, 0, 80, "the fan's outermost cast from square to the edge") \
+    X(FAN_HALF, "fan-half", LW_ANGLE, 50, 0, 80,                                                   \
+      "the fan's outermost cast from square to the edge")                                          \
     X(FAN_CASTS, "fan-casts", LW_COUNT, 7, 1, 25, "casts in a fan")                                \
     X(SPACING, "spacing", LW_LENGTH, 15, 3, 200, "along between stations")                         \
     X(SWATH, "swath", LW_LENGTH, 2.4384, 0.3, 20, "width that one retrieve works")                 \
@@ -25,15 +27,20 @@
     X(MOVE_TIME, "move-time", LW_DURATION, 20, 0, 600, "time to move between stations")            \
     X(CAST_TIME, "cast-time", LW_DURATION, 25, 1, 600, "time for one cast and retrieve")           \
     X(MIN_DEPTH, "min-depth", LW_DEPTH, 0.9144, 0, 100, "the hold line leaves shallower water")    \
-    X(FORWARD, "antenna-forward", LW_LENGTH, 0, -30, 30, "antenna ahead of the caster (+ to the bow)") \
+    X(FORWARD, "antenna-forward", LW_LENGTH, 0, -30, 30,                                           \
+      "antenna ahead of the caster (+ to the bow)")                                                \
     X(STARBOARD, "antenna-starboard", LW_LENGTH, 0, -10, 10, "antenna to the right of the caster") \
-    X(VARIATION, "variation", LW_ANGLE, 0, -60, 60, "magnetic variation, + east, for a magnetic heading") \
+    X(VARIATION, "variation", LW_ANGLE, 0, -60, 60,                                                \
+      "magnetic variation, + east, for a magnetic heading")                                        \
     X(DWELL, "dwell", LW_DURATION, 1200, 60, 7200, "time given to a place after a bite")           \
     X(AWAY, "away", LW_DURATION, 300, 10, 3600, "a dwell ends after so long away")                 \
     X(PLACE_RADIUS, "place-radius", LW_LENGTH, 20, 3, 200, "marks within it are one place")        \
-    X(RETURN_AFTER, "return-after", LW_DURATION, 9000, 300, 43200, "a return is due so long after the dwell") \
-    X(RIPE_BEFORE, "ripe-before", LW_DURATION, 900, 0, 7200, "a return is ripe so long before it is due") \
-    X(LATE_AFTER, "late-after", LW_DURATION, 1800, 60, 14400, "a return is late so long after it was due") \
+    X(RETURN_AFTER, "return-after", LW_DURATION, 9000, 300, 43200,                                 \
+      "a return is due so long after the dwell")                                                   \
+    X(RIPE_BEFORE, "ripe-before", LW_DURATION, 900, 0, 7200,                                       \
+      "a return is ripe so long before it is due")                                                 \
+    X(LATE_AFTER, "late-after", LW_DURATION, 1800, 60, 14400,                                      \
+      "a return is late so long after it was due")                                                 \
     X(NEAR, "near", LW_LENGTH, 60, 5, 1000, "passing so near calls a ripe return again")           \
     X(SNOOZE, "snooze", LW_DURATION, 1800, 60, 14400, "how far a snooze moves a return")           \
     X(DRAW_RATE, "draw-rate", LW_COUNT, 10, 1, 30, "screen updates a second, at most")
@@ -45,7 +52,8 @@
     X(THEME, "theme", "plain", "name of a file in themes/, without .theme")                        \
     X(ANGLER, "angler", "angler", "name shown for marks from the left hand keys")                  \
     X(COANGLER, "co-angler", "co-angler", "name shown for marks from the right hand keys")         \
-    X(DAY_END, "day-end", "sunset", "sunset, dusk, or a local time like 19:30: returns come before it") \
+    X(DAY_END, "day-end", "sunset",                                                                \
+      "sunset, dusk, or a local time like 19:30: returns come before it")                          \
     X(BELL, "bell", "on", "on or off: ring the terminal's bell")                                   \
     X(GLYPHS, "glyphs", "auto", "auto, utf8 or ascii")
 
@@ -53,13 +61,13 @@ enum lw_setting_number {
 #define X(e, n, q, d, lo, hi, h) LW_SET_##e,
     LW_SETTINGS_NUMBERS(X)
 #undef X
-    LW_SET_NUMBERS
+        LW_SET_NUMBERS
 };
 enum lw_setting_text {
 #define X(e, n, d, h) LW_SET_##e,
     LW_SETTINGS_TEXTS(X)
 #undef X
-    LW_SET_TEXTS
+        LW_SET_TEXTS
 };
 
 struct lw_conf {

@@ -30,7 +30,7 @@ enum lw_role {
 #define X(e, n, h) LW_ROLE_##e,
     LW_THEME_ROLES(X)
 #undef X
-    LW_ROLES
+        LW_ROLES
 };
 struct lw_style {
     int fg, bg; /* -1 terminal's own, 0..7 basic, 8..255 palette */

@@ -46,10 +46,10 @@ int lw_mark_kind_of(const char *name);
 
 /* Where the boat was when something happened, as the receiver sees it: no map shift in it. */
 struct lw_where {
-    struct lw_ll at;         /* NaN: never had a fix */
-    double age_s;            /* age of that position; 0 for a fresh one, NaN if none */
-    double sigma_m;          /* NaN unknown */
-    double along_m, off_m;   /* relative to the edge then worked; NaN without one */
+    struct lw_ll at;       /* NaN: never had a fix */
+    double age_s;          /* age of that position; 0 for a fresh one, NaN if none */
+    double sigma_m;        /* NaN unknown */
+    double along_m, off_m; /* relative to the edge then worked; NaN without one */
 };
 
 enum lw_event_kind {
@@ -84,12 +84,12 @@ struct lw_ev_track {
 };
 struct lw_ev_mark {
     enum lw_mark_kind kind;
-    int who;                    /* 0 angler, 1 co-angler, 2 another terminal */
+    int who; /* 0 angler, 1 co-angler, 2 another terminal */
     char who_name[LW_NAME_MAX];
-    struct lw_where where;      /* the boat */
-    struct lw_ll bait;          /* where the bait was; NaN if unknown */
-    bool bait_from_cast;        /* from the active cast; else the edge abeam */
-    int station, cast;          /* order numbers from 1; 0 none */
+    struct lw_where where;       /* the boat */
+    struct lw_ll bait;           /* where the bait was; NaN if unknown */
+    bool bait_from_cast;         /* from the active cast; else the edge abeam */
+    int station, cast;           /* order numbers from 1; 0 none */
     double depth_m, map_depth_m; /* sounder under the boat; map at the bait */
     double water_c, wind_mps, wind_from_deg;
     char note[LW_TEXT_MAX];

@@ -38,15 +38,15 @@ struct lw_reading {
     int64_t seen_mono_ms;
 };
 struct lw_readings {
-    struct lw_reading depth_m;       /* below the surface where the sounder's offset tells, else
-                                        below the transducer */
+    struct lw_reading depth_m; /* below the surface where the sounder's offset tells, else
+                                  below the transducer */
     struct lw_reading water_c;
-    struct lw_reading heading_deg;   /* true */
+    struct lw_reading heading_deg;         /* true */
     enum lw_heading_source heading_source; /* of heading_deg; never LW_HEADING_COG here */
-    struct lw_reading wind_mps;      /* true wind */
-    struct lw_reading wind_from_deg; /* true */
-    struct lw_reading rel_wind_mps;  /* as measured on the moving boat */
-    struct lw_reading rel_wind_deg;  /* clockwise from the bow, from */
+    struct lw_reading wind_mps;            /* true wind */
+    struct lw_reading wind_from_deg;       /* true */
+    struct lw_reading rel_wind_mps;        /* as measured on the moving boat */
+    struct lw_reading rel_wind_deg;        /* clockwise from the bow, from */
 };
 void lw_readings_clear(struct lw_readings *readings); /* all NaN */
 /* The value, or NaN when older than max_age_ms at mono_ms. */

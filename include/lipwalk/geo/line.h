@@ -31,10 +31,10 @@ struct lw_near {
     bool past_end;   /* the nearest point is an end of an open line and the place lies beyond it */
 };
 
-int lw_line_add(struct lw_line *line, struct lw_en at); /* 0, or -1 when memory ran out */
+int lw_line_add(struct lw_line *line, struct lw_en at);           /* 0, or -1 when memory ran out */
 int lw_line_copy(struct lw_line *to, const struct lw_line *from); /* deep; `to` is overwritten */
-void lw_line_free(struct lw_line *line);                /* frees and zeroes */
-int lw_lines_take(struct lw_lines *lines, struct lw_line *line); /* moves `line` to the end */
+void lw_line_free(struct lw_line *line);                          /* frees and zeroes */
+int lw_lines_take(struct lw_lines *lines, struct lw_line *line);  /* moves `line` to the end */
 void lw_lines_free(struct lw_lines *lines);
 
 double lw_line_length(const struct lw_line *line);

@@ -26,8 +26,8 @@ struct lw_ll lw_frame_to_ll(const struct lw_frame *frame, struct lw_en at);
 
 /* Geodesic on WGS 84: distance in metres (1 mm), true bearing at `from` toward `to`. */
 void lw_geodesic(struct lw_ll from, struct lw_ll to, double *dist_m, double *bearing_deg);
-/* The ground distance of two places near each other, by the radii of curvature at the first: good to
- * 0.1 % over 10 km, and quick. */
+/* The ground distance of two places near each other, by the radii of curvature at the first: good
+ * to 0.1 % over 10 km, and quick. */
 double lw_ground_m(struct lw_ll from, struct lw_ll to);
 /* The point dist_m from `from` on the true bearing. */
 struct lw_ll lw_geodesic_to(struct lw_ll from, double bearing_deg, double dist_m);
@@ -40,7 +40,7 @@ double lw_en_bearing(struct lw_en from, struct lw_en to);
 struct lw_en lw_en_between(struct lw_en a, struct lw_en b, double t);
 struct lw_en lw_en_step(struct lw_en from, double bearing_deg, double dist_m);
 
-double lw_bearing_wrap(double deg);                 /* to 0 <= b < 360; NaN stays NaN */
+double lw_bearing_wrap(double deg);                     /* to 0 <= b < 360; NaN stays NaN */
 double lw_bearing_turn(double from_deg, double to_deg); /* to -180 < t <= 180, + clockwise */
 /* The clock direction (1..12) of a true bearing seen from a bow that points at heading_deg. */
 int lw_bearing_clock(double heading_deg, double bearing_deg);
