@@ -19,7 +19,9 @@ struct lw_clock {
 int64_t lw_clock_mono_ms(void);       /* CLOCK_BOOTTIME, ms */
 int64_t lw_clock_system_utc_ms(void); /* CLOCK_REALTIME, ms */
 
+/* Takes the system clock for now; the receiver sets it right later. */
 void lw_clock_start(struct lw_clock *clock);
+/* The trip's time at that moment: mono_ms plus the offset. */
 int64_t lw_clock_utc_ms(const struct lw_clock *clock, int64_t mono_ms);
 
 /* Tells the clock a receiver's time for an epoch that was seen at mono_ms. Returns by how many ms

@@ -37,7 +37,9 @@ struct lw_chart {
 /* Opens a cache file that chart/import.h made. Fails with a sentence when it is missing, of another
  * version, cut short or damaged. */
 int lw_chart_open(const char *cache_path, struct lw_chart **out, struct lw_error *err);
+/* Writes the cache file beside its place and renames it over; -1 when the disk will not have it. */
 int lw_chart_save(const struct lw_chart *chart, const char *cache_path, struct lw_error *err);
+/* Frees a chart that lw_chart_open gave; NULL is no fault. */
 void lw_chart_free(struct lw_chart *chart);
 
 /* Depth by bilinear interpolation; NaN where a needed cell is land or outside. */

@@ -31,6 +31,7 @@ struct lw_import_options {
     long memory_mb;          /* 0: 2048 */
     const atomic_bool *cancel; /* NULL, or a flag that another thread sets to end the import */
 };
+/* Every option unset: NULL, NaN, automatic; stage 0. */
 void lw_import_options_clear(struct lw_import_options *options);
 /* What can be told without the map: a unit and an EPSG code that can be read. -1 with a sentence.
  */

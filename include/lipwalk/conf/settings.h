@@ -81,10 +81,13 @@ struct lw_setting_info {
     double fallback, min, max; /* SI; numbers only */
     const char *fallback_text; /* texts only, else NULL */
 };
+/* A setting's row of the table, static. */
 const struct lw_setting_info *lw_conf_number_info(enum lw_setting_number which);
 const struct lw_setting_info *lw_conf_text_info(enum lw_setting_text which);
 
+/* The table's defaults. */
 void lw_conf_defaults(struct lw_conf *conf);
+/* What the setting `units` says. */
 enum lw_units lw_conf_units(const struct lw_conf *conf);
 /* Sets one by name from text; the sentence names the setting and its range. */
 int lw_conf_set(struct lw_conf *conf, const char *name, const char *value, struct lw_error *err);

@@ -42,6 +42,7 @@ struct lw_theme {
     bool colour; /* false: attributes only (theme without colour, or NO_COLOR) */
 };
 
+/* The compiled-in theme `plain`, with NO_COLOR looked at. */
 void lw_theme_default(struct lw_theme *theme);
 /* Reads NAME.theme from $XDG_CONFIG_HOME/lipwalk/themes, the installed folder, then ./themes; a
  * NAME with '/' is a path; on -1 `theme` is as it was. A role that a file leaves out looks like its

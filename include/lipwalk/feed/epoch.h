@@ -16,6 +16,7 @@ struct lw_epoch {
     int back;          /* parts in a row with an older time */
     bool given;        /* `run` was given out already and may only be refined */
 };
+/* No epoch seen yet. */
 void lw_epoch_clear(struct lw_epoch *epoch);
 /* Takes one part (unknown fields NaN, mode 0 unknown, at_utc_ms 0 unknown: then it belongs to the
  * running epoch). Returns true, with the finished previous epoch in *done, when it began a new one.

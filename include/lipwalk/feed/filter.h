@@ -18,6 +18,7 @@ struct lw_filter_rules {
     double speed_noise_mps; /* of SOG/COG as velocity; 0.1 */
     double bias_m;          /* slow receiver error that no filter sees, added to sigma; 0.8 */
 };
+/* The figures named beside the members above. */
 void lw_filter_rules_default(struct lw_filter_rules *rules);
 
 struct lw_filter {
@@ -30,6 +31,7 @@ struct lw_filter {
     double noise_m;       /* learnt */
     int outliers;         /* in a row */
 };
+/* Forgets everything; the next fix starts it. */
 void lw_filter_clear(struct lw_filter *filter, const struct lw_filter_rules *rules);
 /* Takes one fix (mode 2 or 3 and a position, else it is ignored) and gives the estimate for its
  * time. Returns false when the fix was ignored (no fix, a time not after the last one: *out is left
@@ -42,8 +44,11 @@ bool lw_filter_step(struct lw_filter *filter, const struct lw_fix *fix, struct l
 struct lw_axis {
     double x, v, pxx, pxv, pvv;
 };
+/* On by dt_s (s) with white acceleration of one sigma accel_mps2 (m/s2). */
 void lw_axis_predict(struct lw_axis *axis, double dt_s, double accel_mps2);
+/* Takes a position z (m) of one sigma z_sigma (m, > 0). */
 void lw_axis_update(struct lw_axis *axis, double z, double z_sigma);
+/* Takes a speed vz (m/s) of one sigma vz_sigma (m/s, > 0). */
 void lw_axis_update_speed(struct lw_axis *axis, double vz, double vz_sigma);
 
 #endif

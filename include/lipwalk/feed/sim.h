@@ -22,6 +22,7 @@ struct lw_sim_rules {
     double accel_mps2;           /* fastest change of speed through the water */
     double heading_noise_deg;
 };
+/* 10 mph of wind from 250 degrees, a bow motor, a receiver good to a metre; no source. */
 void lw_sim_rules_default(struct lw_sim_rules *rules);
 
 struct lw_sim {
@@ -36,6 +37,7 @@ struct lw_sim {
     uint64_t state[4];           /* random generator */
     double time_s;
 };
+/* Puts the boat at rest at `at`, bow to heading_deg, and seeds its noise. */
 void lw_sim_start(struct lw_sim *sim, const struct lw_sim_rules *rules, struct lw_ll at,
                   double heading_deg);
 /* One step of dt_s (<= 1) with the helm's orders: bow toward steer_deg, water speed drive_mps. */
@@ -47,6 +49,7 @@ void lw_sim_helm(const struct lw_sim *sim, double course_deg, double speed_mps, 
                  double *drive_mps);
 /* What the receiver says now (draws noise), and what is true. */
 struct lw_fix lw_sim_fix(struct lw_sim *sim, int64_t utc_ms, int64_t mono_ms);
+/* Where the antenna truly is. */
 struct lw_ll lw_sim_true(const struct lw_sim *sim);
 /* The NMEA 0183 sentences of one epoch (GPRMC, GPGGA, GPVTG, GPHDT, SDDBT, SDDPT, YXMTW, WIMWV R),
  * CRLF ended, checksums right. depth_m (below the transducer) and water_c NaN: left out. Returns

@@ -37,6 +37,7 @@ void lw_line_free(struct lw_line *line);                          /* frees and z
 int lw_lines_take(struct lw_lines *lines, struct lw_line *line);  /* moves `line` to the end */
 void lw_lines_free(struct lw_lines *lines);
 
+/* Metres; 0 for fewer than two vertices. */
 double lw_line_length(const struct lw_line *line);
 double lw_line_area(const struct lw_line *line); /* of a closed line, signed: + counter-clockwise */
 bool lw_line_contains(const struct lw_line *ring, struct lw_en at); /* even-odd */
@@ -72,7 +73,9 @@ int lw_line_densify(const struct lw_line *line, double step_m, struct lw_line *o
  * Answers equal lw_line_nearest's. */
 struct lw_line_index;
 struct lw_line_index *lw_line_index_new(const struct lw_line *line, double cell_m);
+/* As lw_line_nearest. */
 struct lw_near lw_line_index_nearest(const struct lw_line_index *index, struct lw_en at);
+/* NULL is no fault. */
 void lw_line_index_free(struct lw_line_index *index);
 
 #endif

@@ -21,7 +21,9 @@ struct lw_frame {
     struct lw_ll origin;
 };
 
+/* East and north (m) of a place; NaN in, NaN out. */
 struct lw_en lw_frame_to_en(const struct lw_frame *frame, struct lw_ll at);
+/* The place of an east and north (m); NaN in, NaN out. */
 struct lw_ll lw_frame_to_ll(const struct lw_frame *frame, struct lw_en at);
 
 /* Geodesic on WGS 84: distance in metres (1 mm), true bearing at `from` toward `to`. */
@@ -34,10 +36,13 @@ struct lw_ll lw_geodesic_to(struct lw_ll from, double bearing_deg, double dist_m
 
 bool lw_ll_known(struct lw_ll at); /* both finite, latitude within +-90, longitude within +-180 */
 
+/* Metres between two places of one frame. */
 double lw_en_distance(struct lw_en a, struct lw_en b);
+/* Bearing (degrees) from one place of a frame to another; 0 for the same place. */
 double lw_en_bearing(struct lw_en from, struct lw_en to);
 /* The point that lies the share t of the way from a to b. */
 struct lw_en lw_en_between(struct lw_en a, struct lw_en b, double t);
+/* The place dist_m (m) on the bearing. */
 struct lw_en lw_en_step(struct lw_en from, double bearing_deg, double dist_m);
 
 double lw_bearing_wrap(double deg);                     /* to 0 <= b < 360; NaN stays NaN */

@@ -95,6 +95,8 @@ struct lw_guidance {
     double dwell_back_m, dwell_back_deg, freeze_back_m, freeze_back_deg;
 };
 
+/* Works out the guidance for in->now_utc_ms into *out, all of it, and moves the memory on. Never
+ * fails: what cannot be known is NaN or 0, and out->alarms says why. */
 void lw_guide_step(const struct lw_guide_in *in, struct lw_guide_memory *memory,
                    struct lw_guidance *out);
 

@@ -35,6 +35,7 @@ void lw_journal_seen(struct lw_journal *journal);
 /* Waits until all that was appended so far is durable. -1 after timeout_ms or on trouble. */
 int lw_journal_flush(struct lw_journal *journal, int timeout_ms, struct lw_error *err);
 
+/* The origin that this process's events carry. */
 uint64_t lw_journal_origin(const struct lw_journal *journal);
 
 /* Calls `take` for each event with rowid > *after in order of rowid, of the given trip (NULL: all),

@@ -29,6 +29,7 @@ struct lw_plan_params {
     int fan_casts;
     enum lw_units units; /* of the lengths in warnings and sentences; not kept in the file */
 };
+/* Every number NaN, fan_casts 0, the hold line on the deep side, US units. */
 void lw_plan_params_clear(struct lw_plan_params *params);
 
 struct lw_station {
@@ -77,6 +78,7 @@ int lw_plan_from_line(const struct lw_chart *chart, const struct lw_frame *frame
                       const struct lw_line *edge, bool deep_left,
                       const struct lw_plan_params *params, struct lw_plan **out,
                       struct lw_error *err);
+/* NULL is no fault. */
 void lw_plan_free(struct lw_plan *plan);
 
 /* One of the edges that could be worked at a depth, for the choosing screen. */
@@ -103,6 +105,7 @@ struct lw_offset_at {
 struct lw_offset_at lw_plan_offset(const struct lw_plan *plan, struct lw_en at);
 /* The point at `along_m` from the start of the beat and `off_m` square to the edge. */
 struct lw_en lw_plan_point(const struct lw_plan *plan, double along_m, double off_m);
+/* Metres along the edge. */
 double lw_plan_beat_length(const struct lw_plan *plan);
 
 #endif

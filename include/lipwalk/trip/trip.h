@@ -109,10 +109,12 @@ struct lw_cast_made {
     int station, cast;
     bool undone;
 };
+/* All casts made, undone ones among them, in order; valid until the next event. */
 const struct lw_cast_made *lw_trip_casts(const struct lw_trip *trip, size_t *n);
 bool lw_trip_cast_done(const struct lw_trip *trip, int station,
                        int cast); /* of the plan now worked */
 int lw_trip_count_casts(const struct lw_trip *trip);
+/* Marks of that kind that were not taken back. */
 int lw_trip_count_marks(const struct lw_trip *trip, enum lw_mark_kind kind);
 
 /* What the crew set during the trip: NaN when never set. Names as struct lw_ev_setting. */

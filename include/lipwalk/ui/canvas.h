@@ -34,7 +34,9 @@ int lw_canvas_print(struct lw_canvas *canvas, int x, int y, enum lw_role role, c
 /* The same, ending before x_end (right-aligned); returns the x of its first cell. */
 int lw_canvas_right(struct lw_canvas *canvas, int x_end, int y, enum lw_role role,
                     const char *utf8);
+/* One character (no wide one); outside the canvas nothing happens. */
 void lw_canvas_put(struct lw_canvas *canvas, int x, int y, enum lw_role role, uint32_t ch);
+/* The same character in w cells to the right. */
 void lw_canvas_fill(struct lw_canvas *canvas, int x, int y, int w, enum lw_role role, uint32_t ch);
 /* Lays the background of a role under w cells; what is drawn over them later keeps it. */
 void lw_canvas_tint(struct lw_canvas *canvas, int x, int y, int w, enum lw_role role);

@@ -59,6 +59,7 @@ struct lw_key {
     const char *name;       /* "Space", "f" */
     const char *help;
 };
+/* The whole table, in the order of the help. */
 const struct lw_key *lw_keys(size_t *n);
 /* The row for a code (letters folded to lower case); NULL if none. */
 const struct lw_key *lw_key_find(int code);

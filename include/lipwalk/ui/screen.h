@@ -12,8 +12,10 @@ struct lw_screen {
      * in the key table. */
     bool (*handle)(const struct lw_view *view, struct lw_ui *ui, int code, struct lw_act *act);
 };
+/* The screen's operations, static. */
 const struct lw_screen *lw_screen(enum lw_screen_id which);
 
+/* The strip, no question, no end of a beat set. */
 void lw_ui_clear(struct lw_ui *ui);
 /* Draws the frame: the emergency screen when frozen, the far read in place of the strip when the
  * canvas is smaller than 80x24, else the screen now chosen; then the question or the message line
