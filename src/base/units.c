@@ -210,6 +210,13 @@ void lw_units_print(char *to, size_t size, double si, enum lw_quantity quantity,
     snprintf(to, size, "%.*f%s%s", decimals, value, name[0] ? " " : "", name);
 }
 
+void lw_units_print_edge(char *to, size_t size, double depth_m, enum lw_units system)
+{
+    double depth = lw_units_from_si(depth_m, LW_DEPTH, system);
+
+    lw_units_print(to, size, depth_m, LW_DEPTH, system, fabs(depth - nearbyint(depth)) > 0.05);
+}
+
 int lw_units_parse_lat_lon(const char *text, double *lat_deg, double *lon_deg, struct lw_error *err)
 {
     const char *comma = text ? strchr(text, ',') : NULL;

@@ -138,11 +138,11 @@ static void print_text(const struct wish *wish, const struct lw_plan *plan,
     const struct lw_plan_params *params = &plan->params;
     struct people p = {.units = lw_conf_units(&wish->conf)};
     int small = p.units == LW_METRIC; /* decimals of a length of a few metres */
-    double depth = lw_units_from_si(params->depth_m, LW_DEPTH, p.units);
-    int depth_decimals = fabs(depth - nearbyint(depth)) > 0.05;
+    char depth[32];
 
+    lw_units_print_edge(depth, sizeof depth, params->depth_m, p.units);
     printf("%s\n", report->summary);
-    printf("edge       %s deep, %s of its %s%s\n", length(&p, 0, params->depth_m, depth_decimals),
+    printf("edge       %s deep, %s of its %s%s\n", depth,
            length(&p, 1, lw_plan_beat_length(plan), 0),
            length(&p, 2, lw_line_length(&plan->edge), 0), plan->edge.closed ? ", a ring" : "");
     printf("hold line  %s off it on the %s side, %s in %zu part%s\n",

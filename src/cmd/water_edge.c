@@ -20,14 +20,22 @@ static const char *plan_path(char *to, size_t size, int64_t now, struct lw_error
     return to;
 }
 
+/* A running job's inputs are the worker's: asked before any of them is touched. */
+static bool busy(struct water *w)
+{
+    if (w->job.kind == WATER_JOB_NONE)
+        return false;
+    water_say(w, LW_ROLE_WARN, "still busy with the last one: try again in a moment");
+    return true;
+}
+
 static void plan_job(struct water *w, enum water_job_kind kind, int64_t now)
 {
     struct lw_error err;
 
-    if (w->job.kind != WATER_JOB_NONE || !plan_path(w->job.path, sizeof w->job.path, now, &err) ||
+    if (!plan_path(w->job.path, sizeof w->job.path, now, &err) ||
         water_job_start(&w->job, kind, &err))
-        water_say(w, LW_ROLE_WARN, "%s",
-                  w->job.kind != WATER_JOB_NONE ? "still busy with the last plan" : err.text);
+        water_say(w, LW_ROLE_WARN, "%s", err.text);
 }
 
 /* The same beat of the same edge at another standoff: from the map where the edge is one of its
@@ -76,11 +84,8 @@ void water_typed_standoff(struct water *w, const char *text, int64_t now)
         water_say(w, LW_ROLE_TEXT, "standoff kept for the next plan");
         return;
     }
-    if (w->job.kind != WATER_JOB_NONE) {
-        water_say(w, LW_ROLE_WARN, "still busy with the last plan: try again in a moment");
-        return;
-    }
-    plan_anew(w, standoff_m, now);
+    if (!busy(w))
+        plan_anew(w, standoff_m, now);
 }
 
 void water_list_beats(struct water *w)
@@ -92,10 +97,8 @@ void water_list_beats(struct water *w)
                   "no map is open: start lipwalk with --map, or press i to drive the edge");
         return;
     }
-    if (w->job.kind != WATER_JOB_NONE) { /* its inputs are the worker's */
-        water_say(w, LW_ROLE_WARN, "still busy with the last one: try again in a moment");
+    if (busy(w))
         return;
-    }
     if (lw_units_parse(w->ui.depth_text, LW_DEPTH, water_units(w), &w->job.depth_m, &err)) {
         water_say(w, LW_ROLE_WARN, "%s", err.text);
         return;
@@ -116,7 +119,7 @@ void water_settle_beat(struct water *w)
         return;
     beat = &w->beat[w->ui.beat_chosen];
     water_plan_params(w, &params);
-    lw_units_print(depth, sizeof depth, w->beats_depth_m, LW_DEPTH, water_units(w), 0);
+    lw_units_print_edge(depth, sizeof depth, w->beats_depth_m, water_units(w));
     lw_units_print(length, sizeof length,
                    isnan(w->ui.from_m) || isnan(w->ui.to_m) ? beat->length_m
                                                             : w->ui.to_m - w->ui.from_m,
@@ -132,8 +135,7 @@ void water_plan_beat(struct water *w, int64_t now)
 {
     const struct lw_beat *beat;
 
-    if (w->job.kind != WATER_JOB_NONE || w->ui.beat_chosen < 0 ||
-        (size_t)w->ui.beat_chosen >= w->beats)
+    if (busy(w) || w->ui.beat_chosen < 0 || (size_t)w->ui.beat_chosen >= w->beats)
         return;
     beat = &w->beat[w->ui.beat_chosen];
     water_plan_params(w, &w->job.params);
@@ -197,9 +199,10 @@ void water_plan_driven(struct water *w, const char *side, int64_t now)
         ask_deep_side(w); /* a slip of the finger must not cost the drive */
         return;
     }
-
+    if (busy(w))
+        return;
     at = lw_trip_driven(w->trip, &n, &recording);
-    if (!at || n < 2 || w->job.kind != WATER_JOB_NONE) {
+    if (!at || n < 2) {
         water_say(w, LW_ROLE_WARN, "the driven edge has too few positions to plan on");
         return;
     }

@@ -75,7 +75,7 @@ static void say_no_edge(struct water *w)
 {
     char depth[24], deepest[24];
 
-    lw_units_print(depth, sizeof depth, w->beats_depth_m, LW_DEPTH, water_units(w), 1);
+    lw_units_print_edge(depth, sizeof depth, w->beats_depth_m, water_units(w));
     lw_units_print(deepest, sizeof deepest, w->chart->deepest_m, LW_DEPTH, water_units(w), 0);
     water_say(w, LW_ROLE_WARN, "no edge at %s on this map, whose deepest contour is %s", depth,
               deepest);

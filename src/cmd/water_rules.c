@@ -65,6 +65,6 @@ void water_day_end(struct water *w)
     if (same_end(end, w->day_end_utc_ms))
         return;
     w->day_end_utc_ms = end;
-    keep_rule(w, "day_end_utc_ms",
-              w->day_end_utc_ms == INT64_MAX ? NAN : (double)w->day_end_utc_ms);
+    water_set(w, "day_end_utc_ms", end == INT64_MAX ? NAN : (double)end,
+              water_now(w, lw_clock_mono_ms()));
 }

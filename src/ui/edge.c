@@ -130,7 +130,7 @@ static void draw(const struct lw_view *view, const struct lw_ui *ui, struct lw_c
     else if (view->busy)
         lw_canvas_print(canvas, 0, y + 1, LW_ROLE_STRONG, "%s ...", view->busy_words);
     else if (view->beats) {
-        ui_words_length(depth, sizeof depth, view->beats_depth_m, units);
+        lw_units_print_edge(depth, sizeof depth, view->beats_depth_m, units);
         lw_canvas_print(canvas, 0, y++, LW_ROLE_DIM, "%zu edge%s at %s%s", view->beats,
                         view->beats == 1 ? "" : "s", depth,
                         isfinite(view->beat[0].distance_m) ? ", nearest first" : ", longest first");

@@ -319,12 +319,8 @@ void ui_words_edge(char *to, size_t size, const struct lw_view *view)
         lw_text_copy(to, size, "no edge yet");
         return;
     }
-    if (isfinite(view->plan->params.depth_m)) {
-        double shown = lw_units_from_si(view->plan->params.depth_m, LW_DEPTH, ui_units(view));
-
-        lw_units_print(depth, sizeof depth, view->plan->params.depth_m, LW_DEPTH, ui_units(view),
-                       fabs(shown - nearbyint(shown)) < 0.05 ? 0 : 1);
-    }
+    if (isfinite(view->plan->params.depth_m))
+        lw_units_print_edge(depth, sizeof depth, view->plan->params.depth_m, ui_units(view));
     lw_units_print(length, sizeof length, lw_plan_beat_length(view->plan), LW_LENGTH,
                    ui_units(view), 0);
     snprintf(to, size, "%s edge, %s", depth, length);

@@ -186,3 +186,17 @@ Test(units, lat_lon)
     cr_expect_eq(lw_units_parse_lat_lon("nan,0", &lat, &lon, &err), -1);
     cr_expect_eq(lw_units_parse_lat_lon(NULL, &lat, &lon, &err), -1);
 }
+
+Test(units, an_edge_has_a_decimal_only_where_it_needs_one)
+{
+    char text[32];
+
+    lw_units_print_edge(text, sizeof text, 9 * LW_FT_M, LW_US);
+    cr_assert_str_eq(text, "9 ft");
+    lw_units_print_edge(text, sizeof text, 9.5 * LW_FT_M, LW_US);
+    cr_assert_str_eq(text, "9.5 ft");
+    lw_units_print_edge(text, sizeof text, 2.7432, LW_METRIC);
+    cr_assert_str_eq(text, "2.7 m");
+    lw_units_print_edge(text, sizeof text, NAN, LW_US);
+    cr_assert_str_eq(text, "--");
+}

@@ -38,6 +38,10 @@ int lw_units_parse(const char *text, enum lw_quantity quantity, enum lw_units ba
 void lw_units_print(char *to, size_t size, double si, enum lw_quantity quantity,
                     enum lw_units units, int decimals);
 
+/* A chosen depth as people name an edge: a decimal only where it is no whole number ("9 ft",
+ * "9.5 ft", "2.7 m"). */
+void lw_units_print_edge(char *to, size_t size, double depth_m, enum lw_units units);
+
 /* The SI value as a bare number of people's units (metres to feet, m/s to mph or km/h, ...). */
 double lw_units_from_si(double si, enum lw_quantity quantity, enum lw_units units);
 /* The name of people's unit: "ft", "m", "mph", "km/h", "F", "C", ... */
