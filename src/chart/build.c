@@ -165,7 +165,7 @@ static void describe(struct lw_chart *chart, const struct lw_import_options *opt
                      const struct lw_depth_rule *rule, const struct lw_reader *reader)
 {
     lw_text_clean(chart->lake, sizeof chart->lake, name);
-    lw_text_clean(chart->source, sizeof chart->source, options->map);
+    lw_text_clean(chart->source, sizeof chart->source, options->map[0].path);
     lw_text_clean(chart->depth_field, sizeof chart->depth_field, column->name);
     lw_text_copy(chart->unit, sizeof chart->unit, lw_depth_unit_name(rule->unit));
     lw_text_copy(chart->unit_reason, sizeof chart->unit_reason, rule->reason);
@@ -186,7 +186,7 @@ static int make_chart(const struct lw_import_options *options, const struct lw_r
     if (!table)
         return lw_fail(err, "out of memory for the map's attributes");
     if (make_table(raw, table, err) ||
-        lw_depth_choose(table->column, table->columns, options->map, options, &rule, err) ||
+        lw_depth_choose(table->column, table->columns, &options->map[0], &rule, err) ||
         lw_waters_make(raw, table->column[rule.column].value, &rule, &waters, err) ||
         lw_waters_choose(&waters, options, *name != '\0', err))
         goto done;
@@ -223,7 +223,7 @@ int lw_chart_build(const struct lw_import_options *options, const char *scratch,
 
     if (!chart)
         return lw_fail(err, "out of memory");
-    if (lw_reader_open(options->map, scratch, options, &reader, err) ||
+    if (lw_reader_open(options->map[0].path, scratch, options, &reader, err) ||
         lw_lake_read(reader, options, &raw, name, err))
         goto done;
     if (*lw_reader_note(reader))

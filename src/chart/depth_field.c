@@ -176,16 +176,16 @@ static int check_twin(const struct lw_depth_column *a, enum lw_depth_unit unit_a
 }
 
 static int find_column(const struct lw_depth_column *column, size_t columns, const char *map,
-                       const struct lw_import_options *options, size_t *out, struct lw_error *err)
+                       const struct lw_map_file *file, size_t *out, struct lw_error *err)
 {
-    enum lw_depth_unit wanted = options->depth_unit ? lw_depth_unit_from(options->depth_unit)
+    enum lw_depth_unit wanted = file->depth_unit ? lw_depth_unit_from(file->depth_unit)
                                                     : LW_UNIT_NONE;
     int best = 1000;
     struct lw_depth_stats stats;
 
-    if (options->depth_field) {
+    if (file->depth_field) {
         for (size_t i = 0; i < columns; i++)
-            if (strcasecmp(column[i].name, options->depth_field) == 0) {
+            if (strcasecmp(column[i].name, file->depth_field) == 0) {
                 lw_depth_stats(&stats, column[i].value, column[i].n);
                 if (!stats.known)
                     return lw_fail(err, "%s: the attribute %s holds no numbers here", map,
@@ -194,7 +194,7 @@ static int find_column(const struct lw_depth_column *column, size_t columns, con
                 return 0;
             }
         return lw_fail(err, "%s has no attribute %s: check --depth-field", map,
-                       options->depth_field);
+                       file->depth_field);
     }
     for (size_t i = 0; i < columns; i++) {
         int score = 4 * lw_depth_rank(column[i].name);
@@ -276,7 +276,7 @@ static bool in_dnr_form(const struct lw_depth_column *column, size_t columns)
 }
 
 static int settle_unit(const struct lw_depth_column *all, size_t columns, size_t chosen,
-                       const char *map, const struct lw_import_options *options,
+                       const char *map, const struct lw_map_file *file,
                        struct lw_depth_rule *out, struct lw_error *err)
 {
     const struct lw_depth_column *column = &all[chosen];
@@ -287,11 +287,11 @@ static int settle_unit(const struct lw_depth_column *all, size_t columns, size_t
 
     if (said == LW_UNIT_NONE && w && column->unit == LW_UNIT_NONE)
         said = w->unit;
-    if (options->depth_unit) {
-        out->unit = lw_depth_unit_from(options->depth_unit);
+    if (file->depth_unit) {
+        out->unit = lw_depth_unit_from(file->depth_unit);
         if (out->unit == LW_UNIT_NONE)
             return lw_fail(err, "--depth-unit %s: give ft, m, ftUS, cm or fathom",
-                           options->depth_unit);
+                           file->depth_unit);
         if (said != LW_UNIT_NONE && said != out->unit) {
             snprintf(warning, sizeof warning,
                      "%.60s says %s by its name, and is read as %s by --depth-unit", column->name,
@@ -332,7 +332,7 @@ static int settle_unit(const struct lw_depth_column *all, size_t columns, size_t
  * is called a depth must lie far indeed: a map may hold only its deep part. One sentence asks for
  * the unit too, where that is not known. */
 static int ask_level(const struct lw_depth_column *column, const char *map,
-                     const struct lw_import_options *options, enum lw_depth_unit unit,
+                     const struct lw_map_file *file, enum lw_depth_unit unit,
                      struct lw_error *err)
 {
     const struct word *w = word_of(column->name);
@@ -342,7 +342,7 @@ static int ask_level(const struct lw_depth_column *column, const char *map,
     char looks[120], also[160] = "";
 
     lw_depth_stats(&s, column->value, column->n);
-    if (!isnan(options->water_level_m) || options->sign != LW_SIGN_AUTO ||
+    if (!isnan(file->water_level_m) || file->sign != LW_SIGN_AUTO ||
         !((w && w->kind == KIND_ELEVATION) ||
           s.min > fmax((named_depth ? 4 : 1) * (s.max - s.min), named_depth ? 50 : 20)))
         return 0;
@@ -360,7 +360,7 @@ static int ask_level(const struct lw_depth_column *column, const char *map,
 }
 
 static int settle_sign(const struct lw_depth_column *column, const char *map,
-                       const struct lw_import_options *options, struct lw_depth_rule *out,
+                       const struct lw_map_file *file, struct lw_depth_rule *out,
                        struct lw_error *err)
 {
     const struct word *w = word_of(column->name);
@@ -370,13 +370,13 @@ static int settle_sign(const struct lw_depth_column *column, const char *map,
 
     lw_depth_stats(&s, column->value, column->n);
     out->level_m = NAN;
-    if (!isnan(options->water_level_m)) {
-        out->level_m = options->water_level_m;
+    if (!isnan(file->water_level_m)) {
+        out->level_m = file->water_level_m;
         snprintf(out->sign, sizeof out->sign, "elevations under the given water level");
         return 0;
     }
-    if (options->sign != LW_SIGN_AUTO) {
-        out->up = options->sign == LW_SIGN_UP;
+    if (file->sign != LW_SIGN_AUTO) {
+        out->up = file->sign == LW_SIGN_UP;
         snprintf(out->sign, sizeof out->sign, "positive %s by --depth-sign",
                  out->up ? "up" : "down");
         return 0;
@@ -412,25 +412,26 @@ static int settle_sign(const struct lw_depth_column *column, const char *map,
     return 0;
 }
 
-int lw_depth_choose(const struct lw_depth_column *column, size_t columns, const char *map,
-                    const struct lw_import_options *options, struct lw_depth_rule *out,
+int lw_depth_choose(const struct lw_depth_column *column, size_t columns,
+                    const struct lw_map_file *file, struct lw_depth_rule *out,
                     struct lw_error *err)
 {
+    const char *map = file->path;
     char agrees[120] = "";
     size_t chosen = 0;
     int unit_known;
 
     memset(out, 0, sizeof *out);
     out->level_m = NAN;
-    if (find_column(column, columns, map, options, &chosen, err))
+    if (find_column(column, columns, map, file, &chosen, err))
         return -1;
     out->column = chosen;
-    unit_known = settle_unit(column, columns, chosen, map, options, out, err) == 0;
-    if (ask_level(&column[chosen], map, options, out->unit, err) || !unit_known)
+    unit_known = settle_unit(column, columns, chosen, map, file, out, err) == 0;
+    if (ask_level(&column[chosen], map, file, out->unit, err) || !unit_known)
         return -1;
-    if (!options->depth_field &&
+    if (!file->depth_field &&
         compare_twins(column, columns, chosen, out->unit, map, agrees, sizeof agrees, err))
         return -1;
     lw_text_add(out->reason, sizeof out->reason, "%s", agrees);
-    return settle_sign(&column[chosen], map, options, out, err);
+    return settle_sign(&column[chosen], map, file, out, err);
 }

@@ -54,10 +54,10 @@ struct lw_depth_rule {
 /* The depth in metres, positive down, of a raw value. */
 double lw_depth_of(const struct lw_depth_rule *rule, double value);
 
-/* Chooses among the columns. `map` is the file's name for sentences. The options' depth_field,
- * depth_unit, sign and water_level_m override. */
-int lw_depth_choose(const struct lw_depth_column *column, size_t columns, const char *map,
-                    const struct lw_import_options *options, struct lw_depth_rule *out,
+/* Chooses among the columns. The file's path is for sentences; its depth_field, depth_unit, sign and
+ * water_level_m override. */
+int lw_depth_choose(const struct lw_depth_column *column, size_t columns,
+                    const struct lw_map_file *file, struct lw_depth_rule *out,
                     struct lw_error *err);
 
 /* How much a name looks like a depth: lower is better, 0 none at all. */

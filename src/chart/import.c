@@ -23,18 +23,24 @@
 
 void lw_import_options_clear(struct lw_import_options *options)
 {
-    *options = (struct lw_import_options){
-        .at = {NAN, NAN}, .water_level_m = NAN, .stage_m = 0, .cell_m = NAN};
+    *options = (struct lw_import_options){.at = {NAN, NAN}, .stage_m = 0, .cell_m = NAN};
+    for (int i = 0; i < LW_MAPS_MAX; i++)
+        options->map[i].water_level_m = NAN;
 }
 
 int lw_import_options_check(const struct lw_import_options *options, struct lw_error *err)
 {
-    if (options->depth_unit && lw_depth_unit_from(options->depth_unit) == LW_UNIT_NONE)
-        return lw_fail(err, "--depth-unit wants ft, m, ftUS, cm or fathom, not \"%s\"",
-                       options->depth_unit);
-    if (options->crs && !lw_reader_epsg(options->crs))
-        return lw_fail(err, "--crs wants an EPSG code such as EPSG:4326 or EPSG:26915, not \"%s\"",
-                       options->crs);
+    for (int i = 0; i < options->maps; i++) {
+        const struct lw_map_file *file = &options->map[i];
+
+        if (file->depth_unit && lw_depth_unit_from(file->depth_unit) == LW_UNIT_NONE)
+            return lw_fail(err, "--depth-unit wants ft, m, ftUS, cm or fathom, not \"%s\"",
+                           file->depth_unit);
+        if (file->crs && !lw_reader_epsg(file->crs))
+            return lw_fail(err,
+                           "--crs wants an EPSG code such as EPSG:4326 or EPSG:26915, not \"%s\"",
+                           file->crs);
+    }
     return 0;
 }
 
@@ -48,24 +54,34 @@ static uint64_t add_number(uint64_t hash, double value)
     return isnan(value) ? lw_hash_add(hash, "-", 2) : lw_hash_add(hash, &value, sizeof value);
 }
 
+static int add_file(const struct lw_map_file *file, uint64_t *key, struct lw_error *err)
+{
+    int sign = (int)file->sign;
+
+    *key = add_text(*key, file->path);
+    *key = add_text(*key, file->crs);
+    *key = add_text(*key, file->depth_field);
+    *key = add_text(*key, file->depth_unit);
+    *key = lw_hash_add(*key, &sign, sizeof sign);
+    *key = add_number(*key, file->water_level_m);
+    return lw_scratch_hash(file->path, key, err);
+}
+
 /* Everything that the result depends on. */
 static int make_key(const struct lw_import_options *options, uint64_t *key, struct lw_error *err)
 {
-    int version = LW_CACHE_VERSION, sign = (int)options->sign;
+    int version = LW_CACHE_VERSION;
 
     *key = lw_hash_add(0, &version, sizeof version);
-    *key = add_text(*key, options->map);
     *key = add_number(*key, options->at.lat_deg);
     *key = add_number(*key, options->at.lon_deg);
     *key = add_text(*key, options->lake);
-    *key = add_text(*key, options->crs);
-    *key = add_text(*key, options->depth_field);
-    *key = add_text(*key, options->depth_unit);
-    *key = lw_hash_add(*key, &sign, sizeof sign);
-    *key = add_number(*key, options->water_level_m);
     *key = add_number(*key, options->stage_m);
     *key = add_number(*key, options->cell_m);
-    return lw_scratch_hash(options->map, key, err);
+    for (int i = 0; i < options->maps; i++)
+        if (add_file(&options->map[i], key, err))
+            return -1;
+    return 0;
 }
 
 /* The report lies beside the cache file as text, a line for the summary and one for each warning.
@@ -159,7 +175,7 @@ int lw_chart_import(const struct lw_import_options *options, struct lw_import_re
 {
     struct lw_import_report *reply = calloc(1, sizeof *reply);
     char folder[440], scratch[500], draft[600], what[300];
-    const char *slash = strrchr(options->map, '/');
+    const char *slash = strrchr(options->map[0].path, '/');
     struct task task = {options, scratch, report->cache_path};
     struct lw_child child = {.work = import_in_child,
                              .task = &task,
@@ -191,7 +207,7 @@ int lw_chart_import(const struct lw_import_options *options, struct lw_import_re
         lw_fail(err, "no folder can be made in %s: %s", folder, strerror(errno));
         goto done;
     }
-    snprintf(what, sizeof what, "reading %.200s", slash ? slash + 1 : options->map);
+    snprintf(what, sizeof what, "reading %.200s", slash ? slash + 1 : options->map[0].path);
     status = lw_child_run(&child, err);
     lw_scratch_remove(scratch);
     if (status == 0) {

@@ -110,7 +110,7 @@ static int read_seed(struct lw_reader *reader, const struct lw_import_options *o
             err,
             "%s has no contour within %.0f km of %.5f,%.5f: check --at (latitude first), "
             "or --crs",
-            options->map, NEAR_MAX_M / 1000, options->at.lat_deg, options->at.lon_deg);
+            options->map[0].path, NEAR_MAX_M / 1000, options->at.lat_deg, options->at.lon_deg);
     return 0;
 }
 
@@ -182,7 +182,7 @@ static int read_named(struct lw_reader *reader, const struct lw_import_options *
         return lw_fail(err,
                        "%s has no attribute with lake names: give --at LAT,LON instead of "
                        "--lake",
-                       options->map);
+                       options->map[0].path);
     keep = match_name(raw, &how, options->lake);
     if (!keep)
         return lw_fail(err, "out of memory while looking for the lake");
@@ -192,7 +192,7 @@ static int read_named(struct lw_reader *reader, const struct lw_import_options *
     if (kept == SIZE_MAX) {
         free(keep);
         lw_lake_name_list(&how, raw, NULL, list, sizeof list);
-        return lw_fail(err, "%s has no lake %s; it has %s", options->map, options->lake, list);
+        return lw_fail(err, "%s has no lake %s; it has %s", options->map[0].path, options->lake, list);
     }
     lakes = lw_lake_name_list(&how, raw, keep, list, sizeof list);
     if (lakes > 1 && lw_ll_known(options->at)) {
@@ -208,7 +208,7 @@ static int read_named(struct lw_reader *reader, const struct lw_import_options *
     } else if (lakes > 1) {
         free(keep);
         return lw_fail(err, "%s has %zu lakes that fit %s (%s): choose one with --at LAT,LON",
-                       options->map, lakes, options->lake, list);
+                       options->map[0].path, lakes, options->lake, list);
     }
     lw_lake_name_print(&how, raw, kept, name);
     lw_raw_keep(raw, keep);
@@ -229,7 +229,7 @@ static int read_only_lake(struct lw_reader *reader, const struct lw_import_optio
     lakes = lw_lake_name_list(&how, raw, NULL, list, sizeof list);
     if (lakes > 1)
         return lw_fail(err, "%s holds %zu lakes (%s): choose one with --lake NAME or --at LAT,LON",
-                       options->map, lakes, list);
+                       options->map[0].path, lakes, list);
     if (lw_reader_read(reader, NULL, true, raw, err))
         return -1;
     if (raw->features)
@@ -259,6 +259,6 @@ int lw_lake_read(struct lw_reader *reader, const struct lw_import_options *optio
         return lw_fail(err,
                        "%s holds no contour lines or polygons%s: points, tables and solids are not "
                        "read as contours",
-                       options->map, raw->skipped ? " (only other geometry)" : "");
+                       options->map[0].path, raw->skipped ? " (only other geometry)" : "");
     return 0;
 }

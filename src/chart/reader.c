@@ -252,7 +252,7 @@ int lw_reader_open(const char *map, const char *scratch, const struct lw_import_
     configure();
     GDALAllRegister();
     if (open_data(reader, map, scratch, err) || choose_layers(reader, err) ||
-        settle_crs(reader, options->crs, err)) {
+        settle_crs(reader, options->map[0].crs, err)) {
         lw_reader_close(reader);
         return -1;
     }

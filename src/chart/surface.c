@@ -105,7 +105,7 @@ int lw_surface_solve(const struct lw_surface_in *in, struct lw_grid *grid, struc
             goto no_memory;
     for (size_t i = 0; i < in->soundings; i++)
         if (add_point(&points, grid, in->sounding[i].at, in->sounding[i].depth_m,
-                      in->sounding[i].weight))
+                      1))
             goto no_memory;
     if (!points.n) {
         lw_fail(err, "no contour and no sounding to make a depth surface from");

@@ -131,12 +131,12 @@ static int judge(struct lw_waters *waters, const struct ring *outer, size_t oute
             err,
             "%s has %zu waters of that name, far apart: choose one with --at LAT,LON (the "
             "largest has its shore at %.5f,%.5f)",
-            options->map, far + 1, place.lat_deg, place.lon_deg);
+            options->map[0].path, far + 1, place.lat_deg, place.lon_deg);
     if (!named && large > 1)
         return lw_fail(err,
                        "%s holds %zu separate waters and does not name them: choose one with --at "
                        "LAT,LON (the largest has its shore at %.5f,%.5f)",
-                       options->map, large, place.lat_deg, place.lon_deg);
+                       options->map[0].path, large, place.lat_deg, place.lon_deg);
     return 0;
 }
 
@@ -177,7 +177,7 @@ int lw_waters_choose(struct lw_waters *waters, const struct lw_import_options *o
         lw_fail(err,
                 "%s: no contour closes, even joined end to end, so it is not known where the water "
                 "ends: a map with closed contours or a shoreline is needed",
-                options->map);
+                options->map[0].path);
         goto done;
     }
     if (judge(waters, outer, outers, options, named, keep, err))

@@ -14,7 +14,6 @@
 #define NAME "chart"
 
 struct wishes {
-    struct lw_arg_texts map;
     const char *surface, *out, *sample;
     double contour_m;
     bool json;
@@ -74,10 +73,6 @@ static int give_out(const struct lw_chart *chart, const struct lw_import_report 
 /* NULL when the call makes sense. */
 static const char *check(const struct wishes *wishes)
 {
-    if (wishes->map.n == 0 || !*wishes->map.text[0])
-        return "give the map file: lipwalk chart MAP";
-    if (wishes->map.n > 1)
-        return "give one map file";
     if (wishes->out && isnan(wishes->contour_m))
         return "--out needs --contour DEPTH";
     if (!isnan(wishes->contour_m) && !wishes->out && (wishes->json || wishes->sample))
@@ -105,11 +100,11 @@ int lw_cmd_chart(int argc, char **argv)
     struct lw_conf conf;
     struct lw_call call = {
         .name = NAME,
-        .usage = "MAP [options]",
+        .usage = "MAP... [options]",
         .summary = "Reads a lake map, says what was understood, builds and caches its surface.",
         .arg = {map.table, table},
         .args = {LW_MAP_ARGS, sizeof table / sizeof *table},
-        .positional = &wishes.map,
+        .positional = &map.map,
         .conf = &conf};
     struct lw_import_report report;
     struct lw_chart *chart = NULL;
@@ -123,12 +118,11 @@ int lw_cmd_chart(int argc, char **argv)
     status = lw_args_read(&call, argc, argv);
     if (status >= 0)
         return status;
-    fault = check(&wishes);
+    fault = map.map.n == 0 ? "give the map file: lipwalk chart MAP" : check(&wishes);
     if (fault)
         return lw_cmd_usage(NAME, fault);
-    if (lw_map_args_check(&map, &err))
+    if (lw_map_args_check(&map, &conf, &err))
         return lw_cmd_usage(NAME, err.text);
-    map.options.map = wishes.map.text[0];
     if (lw_map_args_open(&map, &chart, &report, &err))
         return lw_cmd_fail(NAME, &err);
     for (int i = 0; i < report.warnings; i++) {

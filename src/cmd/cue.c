@@ -25,7 +25,7 @@
 struct cue {
     struct lw_conf conf;
     struct lw_map_args map_args;
-    const char *gpsd, *replay, *plan_path, *map_path;
+    const char *gpsd, *replay, *plan_path;
     double speedup; /* NaN: as fast as possible */
     long epochs;    /* 0: no end */
     bool json;      /* changes nothing */
@@ -50,9 +50,8 @@ static int check(struct cue *c)
         return lw_cmd_usage(NAME, "--speedup goes with --replay FILE");
     if (c->speedup <= 0)
         return lw_cmd_usage(NAME, "--speedup wants a number above 0");
-    if (lw_map_args_check(&c->map_args, &err))
+    if (lw_map_args_check(&c->map_args, &c->conf, &err))
         return lw_cmd_usage(NAME, err.text);
-    c->map_args.options.map = c->map_path;
     return 0;
 }
 
@@ -74,7 +73,7 @@ static int open_all(struct cue *c, struct lw_error *err)
 
     if (c->plan_path && lw_plan_read(c->plan_path, &c->plan, err) != 0)
         return -1;
-    if (c->map_path && lw_map_args_open(&c->map_args, &c->chart, &report, err) != 0)
+    if (c->map_args.map.n && lw_map_args_open(&c->map_args, &c->chart, &report, err) != 0)
         return -1;
     return open_feed(c, err);
 }
@@ -205,7 +204,6 @@ int lw_cmd_cue(int argc, char **argv)
         {"speedup", LW_ARG_QUANTITY, &c.speedup, "N",
          "play N times as fast as recorded; else as fast as possible", LW_RATIO},
         {"plan", LW_ARG_TEXT, &c.plan_path, "FILE", "a plan made by `lipwalk plan --out`", 0},
-        {"map", LW_ARG_TEXT, &c.map_path, "FILE", "the lake map, for map_depth_m", 0},
         {"json", LW_ARG_FLAG, &c.json, NULL, "as it is anyway: for scripts that always ask for it",
          0},
         {"epochs", LW_ARG_INT, &c.epochs, "N", "end after so many epochs; 0: no end (0)", 0},

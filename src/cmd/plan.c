@@ -39,7 +39,7 @@ static int check(struct wish *wish)
 {
     struct lw_error err = {""};
 
-    if (!wish->path || !*wish->path)
+    if (wish->map.map.n == 0)
         return lw_cmd_usage(NAME, "which map? give --map FILE; see --help");
     if (isnan(wish->depth_m))
         return lw_cmd_usage(NAME, "which edge? give its depth, for example --depth 10ft");
@@ -55,9 +55,8 @@ static int check(struct wish *wish)
                     wish->out.text[i]);
             return lw_cmd_usage(NAME, err.text);
         }
-    if (lw_map_args_check(&wish->map, &err))
+    if (lw_map_args_check(&wish->map, &wish->conf, &err))
         return lw_cmd_usage(NAME, err.text);
-    wish->map.options.map = wish->path;
     return 0;
 }
 
@@ -202,7 +201,6 @@ int lw_cmd_plan(int argc, char **argv)
         .near = {NAN, NAN}, .depth_m = NAN, .length_m = NAN, .side = "deep", .json = false};
     struct lw_conf *conf = &wish.conf;
     const struct lw_arg table[] = {
-        {"map", LW_ARG_TEXT, &wish.path, "FILE", "the lake map", 0},
         {"depth", LW_ARG_QUANTITY, &wish.depth_m, "DEPTH", "of the edge: 9ft, 3m", LW_DEPTH},
         {"near", LW_ARG_LAT_LON, &wish.near, "LAT,LON",
          "the beat lies about the edge's nearest point to here; else the longest edge's start", 0},

@@ -28,7 +28,7 @@
 #define LIVE_MS_MAX 1e15
 
 struct rehearsal {
-    const char *plan_path, *map_path, *wind, *pty;
+    const char *plan_path, *wind, *pty;
     struct lw_map_args map;
     long seed, rate_hz, tcp_port;
     double speedup, duration_s; /* duration NaN: not given */
@@ -66,7 +66,6 @@ static int read_call(struct rehearsal *r, int argc, char **argv)
 {
     struct lw_arg own[] = {
         {"plan", LW_ARG_TEXT, &r->plan_path, "PLAN.geojson", "the plan that the helm works", 0},
-        {"map", LW_ARG_TEXT, &r->map_path, "MAP", "lake map: adds a sounder's depth", 0},
         {"seed", LW_ARG_INT, &r->seed, "N", "same seed, same boat (1)", 0},
         {"wind", LW_ARG_TEXT, &r->wind, "SPEED[@FROM]", "mean wind, from a bearing (10mph@250)", 0},
         {"rate", LW_ARG_INT, &r->rate_hz, "HZ", "fixes a second, 1 to 10 (1)", 0},
@@ -100,7 +99,7 @@ static int read_call(struct rehearsal *r, int argc, char **argv)
 
     if (status >= 0)
         return status;
-    if (lw_map_args_check(&r->map, &err) || (r->wind && read_wind(r, &err)))
+    if (lw_map_args_check(&r->map, &r->conf, &err) || (r->wind && read_wind(r, &err)))
         return lw_cmd_usage(NAME, err.text);
     if (r->rate_hz < 1 || r->rate_hz > 10)
         return lw_cmd_usage(NAME, "--rate wants 1 to 10 fixes a second");
@@ -128,8 +127,7 @@ static int load(struct rehearsal *r, struct lw_error *err)
         return -1;
     if (r->plan && r->plan->stations == 0)
         return lw_fail(err, "%s has no station: make it with `lipwalk plan`", r->plan_path);
-    r->map.options.map = r->map_path;
-    if (r->map_path && lw_map_args_open(&r->map, &r->chart, &report, err))
+    if (r->map.map.n && lw_map_args_open(&r->map, &r->chart, &report, err))
         return -1;
     r->sim.seed = (uint64_t)r->seed;
     r->rules = (struct helm_rules){

@@ -101,7 +101,7 @@ static void die(int sig)
 
 struct water_args {
     struct lw_map_args map_args;
-    const char *map, *plan, *journal;
+    const char *plan, *journal;
     struct lw_error conf_trouble; /* "" none */
     char conf_theme[64];          /* as the settings file has it, before the options */
 };
@@ -113,8 +113,7 @@ static int open_map(struct water *w, struct water_args *args, char *cache_path, 
     struct lw_import_report report;
 
     cache_path[0] = '\0';
-    if (args->map) {
-        args->map_args.options.map = args->map;
+    if (args->map_args.map.n) {
         if (lw_map_args_open(&args->map_args, &w->chart, &report, err))
             return -1;
         for (int i = 0; i < report.warnings; i++)
@@ -172,7 +171,7 @@ static int open_all(struct water *w, struct water_args *args, struct lw_error *e
     struct lw_theme theme;
     char cache_path[LW_PATH_MAX], host[128], port[16];
 
-    if (lw_map_args_check(&args->map_args, err) || open_theme(w, args, &theme, err) ||
+    if (lw_map_args_check(&args->map_args, &w->conf, err) || open_theme(w, args, &theme, err) ||
         lw_conf_host_port(w->conf.text[LW_SET_GPSD], host, port, err) ||
         lw_journal_open(args->journal, &w->journal, err))
         return -1;
@@ -247,7 +246,6 @@ int lw_cmd_water(int argc, char **argv)
     lw_text_copy(args.conf_theme, sizeof args.conf_theme, w->conf.text[LW_SET_THEME]);
     lw_map_args_init(&args.map_args);
     const struct lw_arg own[] = {
-        {"map", LW_ARG_TEXT, &args.map, "FILE", "the lake map", 0},
         {"plan", LW_ARG_TEXT, &args.plan, "FILE", "a casting plan (GeoJSON) made before", 0},
         {"journal", LW_ARG_TEXT, &args.journal, "FILE",
          "the journal; else the one in the data folder", 0},

@@ -56,7 +56,8 @@ static int read_map(const char *name, struct lw_import_options *o, struct lw_cha
     char path[600];
 
     snprintf(path, sizeof path, "%s/%s", maps, name);
-    o->map = path;
+    o->map[0].path = path;
+    o->maps = 1;
     return chart_test_read(o, chart, &report, err);
 }
 

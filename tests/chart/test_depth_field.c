@@ -11,6 +11,8 @@ static struct lw_import_options none(void)
     struct lw_import_options options;
 
     lw_import_options_clear(&options);
+    options.map[0].path = "lake.shp";
+    options.maps = 1;
     return options;
 }
 
@@ -20,7 +22,7 @@ static int choose(const char *name, const double *value, size_t n,
 {
     struct lw_depth_column column = {name, value, n, LW_UNIT_NONE};
 
-    return lw_depth_choose(&column, 1, "lake.shp", options, rule, err);
+    return lw_depth_choose(&column, 1, &options->map[0], rule, err);
 }
 
 Test(depth_field, units_in_names)
@@ -97,11 +99,11 @@ Test(depth_field, unit_is_asked_for_with_a_proposal)
     cr_assert_not_null(strstr(err.text, "--depth-unit m to confirm"), "%s", err.text);
     cr_assert_eq(choose("DEPTH", either, 3, &o, &rule, &err), -1);
     cr_assert_not_null(strstr(err.text, "--depth-unit ft or --depth-unit m"), "%s", err.text);
-    o.depth_unit = "ft";
+    o.map[0].depth_unit = "ft";
     cr_assert_eq(choose("DEPTH", feet, 4, &o, &rule, &err), 0);
     /* 15 ft: NIST SP 811 */
     cr_assert_float_eq(lw_depth_of(&rule, 15), 4.572, 1e-12);
-    o.depth_unit = "furlong";
+    o.map[0].depth_unit = "furlong";
     cr_assert_eq(choose("DEPTH", feet, 4, &o, &rule, &err), -1);
 }
 
@@ -111,7 +113,7 @@ Test(depth_field, option_over_name_is_said)
     struct lw_import_options o = none();
     struct lw_depth_rule rule;
 
-    o.depth_unit = "ft";
+    o.map[0].depth_unit = "ft";
     cr_assert_eq(choose("Depth_m", v, 3, &o, &rule, NULL), 0);
     cr_assert_float_eq(lw_depth_of(&rule, 10), 3.048, 1e-12);
     cr_assert_eq(rule.warnings, 1);
@@ -123,7 +125,7 @@ Test(depth_field, negative_values_are_depths_below)
     struct lw_import_options o = none();
     struct lw_depth_rule rule;
 
-    o.depth_unit = "ft";
+    o.map[0].depth_unit = "ft";
     cr_assert_eq(choose("DEPTH", v, 4, &o, &rule, NULL), 0);
     cr_assert_float_eq(lw_depth_of(&rule, -20), 6.096, 1e-12);
     cr_assert_float_eq(lw_depth_of(&rule, 0), 0, 0);
@@ -137,14 +139,14 @@ Test(depth_field, few_of_the_other_sign_warn_many_are_refused)
     struct lw_depth_rule rule;
     struct lw_error err = {""};
 
-    o.depth_unit = "ft";
+    o.map[0].depth_unit = "ft";
     cr_assert_eq(choose("CONTOUR", few, 7, &o, &rule, &err), 0, "%s", err.text);
     cr_assert_eq(rule.warnings, 1);
     cr_assert_float_eq(lw_depth_of(&rule, 30), 9.144, 1e-12);
     cr_assert_float_eq(lw_depth_of(&rule, -25), 7.62, 1e-12);
     cr_assert_eq(choose("CONTOUR", many, 5, &o, &rule, &err), -1);
     cr_assert_not_null(strstr(err.text, "--depth-sign"), "%s", err.text);
-    o.sign = LW_SIGN_UP;
+    o.map[0].sign = LW_SIGN_UP;
     cr_assert_eq(choose("CONTOUR", many, 5, &o, &rule, &err), 0);
     cr_assert_float_eq(lw_depth_of(&rule, 15), -4.572, 1e-12, "land");
 }
@@ -159,14 +161,14 @@ Test(depth_field, elevations_ask_for_the_level)
     cr_assert_eq(choose("Elevation", bed, 4, &o, &rule, &err), -1);
     cr_assert_not_null(strstr(err.text, "--water-level"), "%s", err.text);
     cr_assert_not_null(strstr(err.text, "--depth-unit ft"), "at once: %s", err.text);
-    o.depth_unit = "ft";
+    o.map[0].depth_unit = "ft";
     cr_assert_eq(choose("CONTOUR", bed, 4, &o, &rule, &err), -1);
     cr_assert_not_null(strstr(err.text, "--water-level"), "%s", err.text);
     cr_assert_null(strstr(err.text, "--depth-unit"), "it is given: %s", err.text);
     cr_assert_eq(choose("Elevation", bed, 4, &o, &rule, &err), -1);
     cr_assert_eq(choose("DEPTH", bed, 4, &o, &rule, &err), -1, "whatever the name");
     cr_assert_not_null(strstr(err.text, "--water-level"), "%s", err.text);
-    o.water_level_m = 1200 * 0.3048;
+    o.map[0].water_level_m = 1200 * 0.3048;
     cr_assert_eq(choose("Elevation", bed, 4, &o, &rule, &err), 0);
     cr_assert_float_eq(lw_depth_of(&rule, 1180), 6.096, 1e-9);
 }
@@ -183,13 +185,13 @@ Test(depth_field, two_units_must_agree)
     struct lw_error err = {""};
 
     /* Whole feet beside half metres, as the Trout Bog map has them. */
-    cr_assert_eq(lw_depth_choose(good, 2, "lake.shp", &o, &rule, &err), 0, "%s", err.text);
+    cr_assert_eq(lw_depth_choose(good, 2, &o.map[0], &rule, &err), 0, "%s", err.text);
     cr_assert_eq(rule.column, 1);
     cr_assert_not_null(strstr(rule.reason, "Depth_ft agrees"));
-    cr_assert_eq(lw_depth_choose(bad, 2, "lake.shp", &o, &rule, &err), -1);
+    cr_assert_eq(lw_depth_choose(bad, 2, &o.map[0], &rule, &err), -1);
     cr_assert_not_null(strstr(err.text, "contradicts itself"), "%s", err.text);
-    o.depth_field = "depth_FT";
-    cr_assert_eq(lw_depth_choose(bad, 2, "lake.shp", &o, &rule, &err), 0);
+    o.map[0].depth_field = "depth_FT";
+    cr_assert_eq(lw_depth_choose(bad, 2, &o.map[0], &rule, &err), 0);
     cr_assert_eq(rule.column, 0);
 }
 
@@ -202,8 +204,8 @@ Test(depth_field, id_only_is_proposed_not_taken)
 
     cr_assert_eq(choose("ID", id, 5, &o, &rule, &err), -1);
     cr_assert_not_null(strstr(err.text, "--depth-field ID --depth-unit"), "%s", err.text);
-    o.depth_field = "ID";
-    o.depth_unit = "ft";
+    o.map[0].depth_field = "ID";
+    o.map[0].depth_unit = "ft";
     cr_assert_eq(choose("ID", id, 5, &o, &rule, &err), 0);
     cr_assert_float_eq(lw_depth_of(&rule, 12), 3.6576, 1e-12);
 }
@@ -217,7 +219,7 @@ Test(depth_field, nothing_known_is_no_depth)
 
     cr_assert_eq(choose("Depth_m", v, 2, &o, &rule, &err), -1);
     cr_assert_neq(err.text[0], '\0');
-    cr_assert_eq(lw_depth_choose(NULL, 0, "lake.shp", &o, &rule, &err), -1);
+    cr_assert_eq(lw_depth_choose(NULL, 0, &o.map[0], &rule, &err), -1);
 }
 
 Test(depth_field, usual_step)
@@ -239,14 +241,14 @@ Test(depth_field, negative_feet_beside_their_magnitude)
     struct lw_depth_rule rule;
     struct lw_error err;
 
-    cr_assert_eq(lw_depth_choose(both, 2, "lake.shp", &options, &rule, &err), 0, "%s", err.text);
+    cr_assert_eq(lw_depth_choose(both, 2, &options.map[0], &rule, &err), 0, "%s", err.text);
     cr_assert_eq(rule.unit, LW_UNIT_FT);
     cr_assert_float_eq(lw_depth_of(&rule, both[rule.column].value[3]), 20 * 0.3048, 1e-12);
     cr_assert_not_null(strstr(rule.reason, "abs_depth"), "%s", rule.reason);
-    cr_assert_eq(lw_depth_choose(both, 1, "lake.shp", &options, &rule, &err), -1);
+    cr_assert_eq(lw_depth_choose(both, 1, &options.map[0], &rule, &err), -1);
     cr_assert_not_null(strstr(err.text, "--depth-unit"), "%s", err.text);
-    cr_assert_eq(lw_depth_choose(both + 1, 1, "lake.shp", &options, &rule, &err), -1);
+    cr_assert_eq(lw_depth_choose(both + 1, 1, &options.map[0], &rule, &err), -1);
     depth[0] = -3; /* no step of 5 ft: it may as well be metres */
     magnitude[0] = 3;
-    cr_assert_eq(lw_depth_choose(both, 2, "lake.shp", &options, &rule, &err), -1);
+    cr_assert_eq(lw_depth_choose(both, 2, &options.map[0], &rule, &err), -1);
 }

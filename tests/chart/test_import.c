@@ -28,10 +28,11 @@ static struct lw_chart *read_source(const struct source *source, struct lw_impor
 
     lw_import_options_clear(&o);
     lw_test_data(path, sizeof path, source->file);
-    o.map = path;
+    o.map[0].path = path;
+    o.maps = 1;
     o.at = (struct lw_ll){AT_LAT, AT_LON};
-    o.depth_field = source->field;
-    o.depth_unit = source->unit;
+    o.map[0].depth_field = source->field;
+    o.map[0].depth_unit = source->unit;
     cr_assert_eq(chart_test_read(&o, &chart, report, &err), 0, "%s: %s", source->file, err.text);
     return chart;
 }
@@ -224,7 +225,8 @@ static int refuse(const char *file, struct lw_import_options *o, struct lw_error
     int status;
 
     lw_test_data(path, sizeof path, file);
-    o->map = path;
+    o->map[0].path = path;
+    o->maps = 1;
     status = chart_test_read(o, &chart, &report, err);
     lw_chart_free(chart);
     return status;
@@ -238,18 +240,18 @@ Test(import, what_is_not_stated_is_asked_for)
 
     chart_test_folder(folder, sizeof folder);
     lw_import_options_clear(&o);
-    o.depth_field = "Z";
+    o.map[0].depth_field = "Z";
     cr_assert_eq(refuse("lakes/sparkling-z.shp", &o, &err), -1);
     cr_assert_not_null(strstr(err.text, "--depth-unit m to confirm"), "%s", err.text);
     lw_import_options_clear(&o);
     cr_assert_eq(refuse("lakes/wingra-contours-all.shp", &o, &err), -1);
     cr_assert_not_null(strstr(err.text, "--crs"), "%s", err.text);
-    o.crs = "EPSG:3070";
+    o.map[0].crs = "EPSG:3070";
     cr_assert_eq(refuse("lakes/wingra-contours-all.shp", &o, &err), 0, "%s", err.text);
     cr_assert_eq(refuse("lakes/wingra_bathy.shp", &o, &err), -1);
     cr_assert_not_null(strstr(err.text, "--depth-field ID --depth-unit"), "%s", err.text);
-    o.depth_field = "ID";
-    o.depth_unit = "ft";
+    o.map[0].depth_field = "ID";
+    o.map[0].depth_unit = "ft";
     cr_assert_eq(refuse("lakes/wingra_bathy.shp", &o, &err), 0, "%s", err.text);
     lw_import_options_clear(&o);
     cr_assert_eq(refuse("lakes/small-lakes.shp", &o, &err), -1);
@@ -279,8 +281,9 @@ Test(import, coordinate_systems_agree)
 
         lw_import_options_clear(&o);
         lw_test_data(path, sizeof path, file[i]);
-        o.map = path;
-        o.crs = i == 0 ? "EPSG:3070" : NULL;
+        o.map[0].path = path;
+    o.maps = 1;
+        o.map[0].crs = i == 0 ? "EPSG:3070" : NULL;
         cr_assert_eq(chart_test_read(&o, &chart[i], &report, &err), 0, "%s", err.text);
         cr_assert_float_eq(chart[i]->deepest_m, 12 * 0.3048, 1e-6);
         cr_assert_lt(lw_en_distance((struct lw_en){0, 0},
@@ -304,7 +307,8 @@ Test(import, kmz)
     chart_test_folder(folder, sizeof folder);
     lw_import_options_clear(&o);
     lw_test_data(path, sizeof path, "lakes/crystal.kmz");
-    o.map = path;
+    o.map[0].path = path;
+    o.maps = 1;
     cr_assert_eq(chart_test_read(&o, &chart, &report, &err), 0, "%s", err.text);
     cr_assert_eq(levels(chart), 14);
     cr_assert_eq(chart->contours, 17);

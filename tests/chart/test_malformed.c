@@ -21,7 +21,8 @@ static void try(const char *path, const struct lw_import_options *with)
     struct lw_error err;
     int64_t before = lw_clock_mono_ms();
 
-    o.map = path;
+    o.map[0].path = path;
+    o.maps = 1;
     o.timeout_s = 20;
     if (chart_test_read(&o, &chart, &report, &err) == 0) {
         read_well++;
@@ -48,12 +49,12 @@ static int visit(const char *path, const struct stat *st, int type, struct FTW *
     lw_import_options_clear(&o);
     try(path, &o);
     /* Past the first refusals: into the geometry. */
-    o.crs = "EPSG:4326";
-    o.depth_unit = "ft";
+    o.map[0].crs = "EPSG:4326";
+    o.map[0].depth_unit = "ft";
     try(path, &o);
-    o.depth_field = "FID";
+    o.map[0].depth_field = "FID";
     try(path, &o);
-    o.depth_field = "Z";
+    o.map[0].depth_field = "Z";
     o.at = (struct lw_ll){0.5, 100.5};
     try(path, &o);
     return 0;
@@ -112,14 +113,14 @@ Test(malformed, good_maps_damaged, .init = setup, .timeout = 300)
 
     lw_import_options_clear(&o);
     o.at = (struct lw_ll){46.0088, -89.6997};
-    o.crs = "EPSG:3070";
+    o.map[0].crs = "EPSG:3070";
     damage("lakes/small-lakes-epsg3070.gpkg", &o);
-    o.depth_field = "Z"; /* the .shp alone: no attributes and no index */
-    o.depth_unit = "m";
-    o.crs = "EPSG:4326";
+    o.map[0].depth_field = "Z"; /* the .shp alone: no attributes and no index */
+    o.map[0].depth_unit = "m";
+    o.map[0].crs = "EPSG:4326";
     damage("lakes/sparkling-z.shp", &o);
-    o.depth_field = NULL;
-    o.crs = NULL;
+    o.map[0].depth_field = NULL;
+    o.map[0].crs = NULL;
     damage("lakes/sparkling.kml", &o);
     damage("lakes/small-lakes-metres.geojson", &o);
     lw_import_options_clear(&o);

@@ -18,7 +18,8 @@ static struct lw_import_options options(void)
     struct lw_import_options o;
 
     lw_import_options_clear(&o);
-    o.map = map;
+    o.map[0].path = map;
+    o.maps = 1;
     return o;
 }
 
@@ -273,12 +274,12 @@ Test(pick, reservoir_by_its_level, .init = setup)
     chart_test_map_end(file);
     cr_assert_eq(chart_test_read(&o, &chart, &report, &err), -1);
     cr_assert_not_null(strstr(err.text, "--water-level"), "%s", err.text);
-    o.water_level_m = 1200 * 0.3048;
+    o.map[0].water_level_m = 1200 * 0.3048;
     cr_assert_eq(chart_test_read(&o, &chart, &report, &err), 0, "%s", err.text);
     cr_assert_float_eq(chart->deepest_m, 20 * 0.3048, 1e-9);
     cr_assert(chart_test_warned(&report, "above the water"));
     lw_chart_free(chart);
-    o.water_level_m = 1170 * 0.3048;
+    o.map[0].water_level_m = 1170 * 0.3048;
     cr_assert_eq(chart_test_read(&o, &chart, &report, &err), -1);
     cr_assert_not_null(strstr(err.text, "no contour below the water"), "%s", err.text);
 }
@@ -404,10 +405,10 @@ Test(pick, projected_numbers_without_a_system, .init = setup)
     fclose(file);
     cr_assert_eq(chart_test_read(&o, &chart, &report, &err), -1);
     cr_assert_not_null(strstr(err.text, "--crs"), "%s", err.text);
-    o.crs = "EPSG:3070";
+    o.map[0].crs = "EPSG:3070";
     cr_assert_eq(chart_test_read(&o, &chart, &report, &err), 0, "%s", err.text);
     lw_chart_free(chart);
-    o.crs = "http://example.invalid/crs";
+    o.map[0].crs = "http://example.invalid/crs";
     cr_assert_eq(chart_test_read(&o, &chart, &report, &err), -1);
     cr_assert_not_null(strstr(err.text, "EPSG"), "%s", err.text);
 }
@@ -458,7 +459,8 @@ Test(pick, no_map_and_odd_paths, .init = setup)
                                       ""};
 
     for (size_t i = 0; i < sizeof odd / sizeof *odd; i++) {
-        o.map = odd[i];
+        o.map[0].path = odd[i];
+    o.maps = 1;
         cr_assert_eq(chart_test_read(&o, &chart, &report, &err), -1, "%s", odd[i]);
     }
 }

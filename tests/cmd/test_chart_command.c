@@ -80,7 +80,6 @@ TestSuite(chart_command, .init = set_up, .timeout = 60);
 Test(chart_command, refuses_a_wrong_call)
 {
     cr_assert_eq(call("chart"), 2);
-    cr_assert_eq(call("chart a b"), 2);
     cr_assert_eq(call("chart a --lake="), 2);
     cr_assert_eq(call("chart a --depth-sign sideways"), 2);
     cr_assert_eq(call("chart a --depth-unit inches"), 2);

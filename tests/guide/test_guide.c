@@ -227,7 +227,7 @@ Test(guide, map_depth_and_shallow_by_map)
 
     begin(&s, true);
     chart.frame.origin = (struct lw_ll){46.01, -89.70};
-    chart.grid = (struct lw_grid){-200, -200, 20, 21, 21, depth};
+    chart.grid = (struct lw_grid){-200, -200, 20, 21, 21, depth, NULL};
     for (int j = 0; j < 21; j++)
         for (int i = 0; i < 21; i++)
             depth[j * 21 + i] = (float)(0.02 * (-200 + 20 * j + 50));

@@ -68,7 +68,8 @@ static void open_lake(struct lw_chart **chart, const char *folder)
     setenv("XDG_CACHE_HOME", folder, 1);
     lw_test_data(map, sizeof map, "lakes/small-lakes-metres.geojson");
     lw_import_options_clear(&options);
-    options.map = map;
+    options.map[0].path = map;
+    options.maps = 1;
     options.at = (struct lw_ll){46.0088, -89.6997};
     cr_assert_eq(lw_chart_import(&options, &report, &err), 0, "%s", err.text);
     cr_assert_eq(lw_chart_open(report.cache_path, chart, &err), 0, "%s", err.text);

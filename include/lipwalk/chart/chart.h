@@ -7,6 +7,7 @@
 #include <stddef.h>
 
 #include "lipwalk/base/error.h"
+#include "lipwalk/chart/feature.h"
 #include "lipwalk/geo/line.h"
 #include "lipwalk/geo/point.h"
 
@@ -15,6 +16,7 @@ struct lw_grid {
     double cell_m;
     int nx, ny;     /* columns to the east, rows to the north */
     float *depth_m; /* depth_m[row * nx + column], owned */
+    float *sigma_m; /* one sigma of depth_m, alike; NaN on land; NULL: not known; owned */
 };
 
 struct lw_contour { /* one mapped line or ring */
@@ -27,8 +29,10 @@ struct lw_chart {
     struct lw_grid grid;
     struct lw_contour *contour; /* contour[contours], sorted by depth; owned */
     size_t contours;
+    struct lw_features features; /* hazards, cover and bottom */
+    size_t soundings;            /* how many went into the surface, the boat's own among them */
     char lake[64];    /* name or id from the map, "" if none; cleaned */
-    char source[512]; /* the map file's path */
+    char source[512]; /* the map files' paths, separated by ", " */
     char depth_field[64], unit[16], unit_reason[160], crs[128];
     double deepest_m; /* deepest mapped contour */
     double area_m2;   /* water area inside the shore or outermost contour */

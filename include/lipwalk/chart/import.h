@@ -1,4 +1,4 @@
-/* Reading a lake map: GDAL in a child process with limits, which leaves a cache file.
+/* Reading a lake's maps: GDAL in a child process with limits, which leaves a cache file.
  *
  * A hostile map, a GDAL abort, a memory blow-up or a time-out ends the child, not the program. The
  * program proposes (attribute, unit, sign) and says why; what is ambiguous is refused with the
@@ -10,25 +10,44 @@
 #include <stdbool.h>
 
 #include "lipwalk/base/error.h"
+#include "lipwalk/base/progress.h"
 #include "lipwalk/chart/chart.h"
+#include "lipwalk/chart/track.h"
 #include "lipwalk/geo/point.h"
 
 enum lw_depth_sign { LW_SIGN_AUTO, LW_SIGN_DOWN, LW_SIGN_UP };
 
-struct lw_import_options {
-    const char *map;         /* path */
-    struct lw_ll at;         /* a place on the wanted lake; NaN: the file holds one lake */
-    const char *lake;        /* its name or id; NULL */
-    const char *crs;         /* overrides the map's ("EPSG:3070"); NULL */
-    const char *depth_field; /* attribute, or "Z"; NULL: recognised */
+#define LW_MAPS_MAX   16
+#define LW_TRACKS_MAX 64
+
+struct lw_map_file { /* one file, and what overrides what is recognised in it */
+    const char *path;
+    const char *crs;         /* "EPSG:3070"; NULL */
+    const char *depth_field; /* attribute, column or "Z"; NULL: recognised */
     const char *depth_unit;  /* "ft", "m", "ftUS", ...; NULL: recognised */
     enum lw_depth_sign sign; /* of the depths in the file: positive down or up */
     double water_level_m;    /* level for elevation-like values, in the file's vertical units turned
                                 to metres; NaN */
+};
+struct lw_crew_cover { /* a bottom or cover that the crew marked */
+    struct lw_ll at;
+    enum lw_cover_kind kind;
+};
+
+struct lw_import_options {
+    struct lw_map_file map[LW_MAPS_MAX]; /* contours, shoreline, soundings, hazards, ... of one lake */
+    int maps;
+    struct lw_ll at;         /* a place on the wanted lake; NaN: the files hold one lake */
+    const char *lake;        /* its name or id; NULL */
     double stage_m;          /* today's level above the map's datum; 0 */
     double cell_m;           /* NaN: chosen (2 m, coarser on a large lake) */
+    const struct lw_track *track; /* track[tracks]: the boat's own soundings, folded in */
+    int tracks;
+    const struct lw_crew_cover *crew; /* crew[crews] */
+    size_t crews;
     int timeout_s;           /* 0: 120 */
     long memory_mb;          /* 0: 2048 */
+    struct lw_progress progress; /* told about ten times a second, in the caller's thread */
     const atomic_bool *cancel; /* NULL, or a flag that another thread sets to end the import */
 };
 /* Every option unset: NULL, NaN, automatic; stage 0. */

@@ -9,20 +9,24 @@
 #include <stddef.h>
 
 #include "lipwalk/base/error.h"
+#include "lipwalk/base/progress.h"
 #include "lipwalk/chart/chart.h"
 
 struct lw_sounding {
     struct lw_en at;
-    double depth_m, weight;
+    double depth_m;
+    double sigma_m; /* one sigma of depth_m; NaN: 0.1 m */
 };
 struct lw_surface_in {
     const struct lw_contour *contour; /* contour[contours] */
     size_t contours;
     const struct lw_sounding *sounding; /* may be NULL */
     size_t soundings;
-    double beta_m2, ell_m; /* NaN: chosen */
+    double beta_m2, ell_m; /* NaN: chosen from the data */
+    const struct lw_progress *progress; /* NULL, or who is told */
 };
-/* Fills grid->depth_m (allocated here) for a grid whose e0, n0, cell, nx, ny are set. Land NaN. */
+/* Fills grid->depth_m and grid->sigma_m (allocated here) for a grid whose e0, n0, cell, nx, ny are
+ * set. Land NaN; every cell inside the shore has a depth. */
 int lw_surface_solve(const struct lw_surface_in *in, struct lw_grid *grid, struct lw_error *err);
 
 #endif
