@@ -1,0 +1,147 @@
+/* The boat's own depths folded into the soundings that the surface is made from. */
+#include "track_fold.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+#include "lipwalk/base/text.h"
+#include "track_parts.h"
+
+/* One sigma of a sounder's depth, and of a fix that no filter judged. Common practice, no source.
+ */
+#define NOISE_M     0.1
+#define NOISE_SHARE 0.01 /* of the depth */
+#define FIX_M       1.5
+/* Depths that differ more widely than this from the map's are of another lake, unit or datum. */
+#define SPREAD_M     2.0
+#define SPREAD_SHARE 0.5 /* of the median depth */
+
+static void __attribute__((format(printf, 2, 3)))
+say(struct lw_import_report *report, const char *format, ...)
+{
+    char text[600];
+    va_list args;
+
+    if (report->warnings >= LW_WARNINGS_MAX)
+        return;
+    va_start(args, format);
+    vsnprintf(text, sizeof text, format, args);
+    va_end(args);
+    lw_text_clean(report->warning[report->warnings++], sizeof report->warning[0], text);
+}
+
+/* Keeps the places that are in the water; returns how many soundings went with the others. */
+static size_t keep_wet(const struct lw_chart *chart, struct lw_track_places *places)
+{
+    size_t n = 0, out = 0;
+
+    for (size_t i = 0; i < places->n; i++)
+        if (isnan(lw_chart_depth(chart, places->p[i].at)))
+            out += places->p[i].n;
+        else
+            places->p[n++] = places->p[i];
+    places->n = n;
+    places->used -= out;
+    return out;
+}
+
+static double sigma_of(const struct lw_chart *chart, const struct lw_track_place *place,
+                       double level_error_m)
+{
+    struct lw_en g = lw_track_gradient(chart, place->at);
+    double slope = hypot(g.e_m, g.n_m);
+    double noise_m = NOISE_M + NOISE_SHARE * place->depth_m;
+
+    return hypot(hypot(noise_m, isnan(slope) ? 0 : FIX_M * slope), level_error_m);
+}
+
+static bool is_of_this_map(const struct lw_track_places *places, const struct lw_stage_fit *fit)
+{
+    double sum = 0;
+
+    for (size_t i = 0; i < places->n; i++)
+        sum += places->p[i].depth_m;
+    return fit->spread_m <= fmax(SPREAD_M, SPREAD_SHARE * sum / (double)places->n);
+}
+
+/* The level of the day; false, and said, when the track cannot be used. */
+static bool level_of(const struct lw_chart *chart, const struct lw_track *track,
+                     const struct lw_track_places *places, struct lw_stage_fit *fit,
+                     struct lw_import_report *report)
+{
+    struct lw_error why = {""};
+    bool measured = lw_stage_fit(chart, track, fit, &why) == 0;
+
+    if (measured && !is_of_this_map(places, fit)) {
+        say(report,
+            "track %s was left out: its depths lie %.1f m and more off the map's, as in another "
+            "unit or at another place",
+            track->name, fit->spread_m);
+        return false;
+    }
+    if (!isnan(track->stage_m)) {
+        fit->stage_m = track->stage_m;
+        fit->error_m = 0;
+        return true;
+    }
+    if (!measured)
+        say(report, "track %s was left out, its water level is not known: %s", track->name,
+            why.text);
+    return measured;
+}
+
+static int add_places(const struct lw_chart *chart, const struct lw_track_places *places,
+                      const struct lw_stage_fit *fit, struct lw_sounding **sounding, size_t *n)
+{
+    struct lw_sounding *more = realloc(*sounding, (*n + places->n + 1) * sizeof *more);
+
+    if (!more)
+        return -1;
+    *sounding = more;
+    for (size_t i = 0; i < places->n; i++)
+        more[(*n)++] = (struct lw_sounding){places->p[i].at, places->p[i].depth_m - fit->stage_m,
+                                            sigma_of(chart, &places->p[i], fit->error_m)};
+    return 0;
+}
+
+static int fold_track(const struct lw_chart *chart, const struct lw_track *track,
+                      struct lw_sounding **sounding, size_t *n, struct lw_import_report *report,
+                      struct lw_error *err)
+{
+    struct lw_track_places places;
+    struct lw_stage_fit fit;
+    char level[80] = "as given", beside[64] = "";
+    size_t out;
+    int status = 0;
+
+    if (lw_track_places(chart, track, &places, err))
+        return -1;
+    out = keep_wet(chart, &places);
+    if (places.n == 0) {
+        if (track->n)
+            say(report, "track %s was left out: none of its %zu depths lies in the water",
+                track->name, track->n);
+    } else if (level_of(chart, track, &places, &fit, report)) {
+        status = add_places(chart, &places, &fit, sounding, n);
+        if (isnan(track->stage_m))
+            snprintf(level, sizeof level, "measured over %zu cells", fit.places);
+        if (out)
+            snprintf(beside, sizeof beside, ", %zu outside the water", out);
+        say(report, "track %s: %zu soundings folded in, level %+.2f m %s, %zu spikes left out%s",
+            track->name, places.used, fit.stage_m, level, places.spikes, beside);
+    }
+    lw_track_places_free(&places);
+    return status ? lw_fail(err, "out of memory for the track %s", track->name) : 0;
+}
+
+int lw_track_fold(struct lw_chart *chart, const struct lw_import_options *options,
+                  struct lw_sounding **sounding, size_t *n, struct lw_import_report *report,
+                  struct lw_error *err)
+{
+    for (int i = 0; i < options->tracks; i++)
+        if (fold_track(chart, &options->track[i], sounding, n, report, err))
+            return -1;
+    return 0;
+}
