@@ -22,8 +22,8 @@
 #include "lipwalk/base/save.h"
 #include "lipwalk/base/text.h"
 
-#define FILE_MAX  (2UL << 30)
-#define CANCEL_MS 100 /* how often the cancel flag is looked at */
+#define FILE_MAX (2UL << 30)
+#define LOOK_MS  100 /* how often the cancel flag and the progress are looked at */
 
 struct header {
     int status;
@@ -88,6 +88,13 @@ static void limit_memory(long memory_mb)
 #endif
 }
 
+static rlim_t processors(void)
+{
+    long n = sysconf(_SC_NPROCESSORS_ONLN);
+
+    return n > 1 ? (rlim_t)n : 1;
+}
+
 static void enter(const struct lw_child *child, int out)
 {
     int nowhere;
@@ -99,6 +106,9 @@ static void enter(const struct lw_child *child, int out)
     for (int number = 1; number < NSIG; number++)
         signal(number, SIG_DFL);
     signal(SIGPIPE, SIG_IGN);
+    signal(SIGINT, SIG_IGN); /* a terminal sends these to both: the parent acts on them */
+    signal(SIGTERM, SIG_IGN);
+    signal(SIGHUP, SIG_IGN);
     sigemptyset(&none);
     sigprocmask(SIG_SETMASK, &none, NULL);
     for (int fd = 0; fd < 3; fd++)
@@ -106,7 +116,7 @@ static void enter(const struct lw_child *child, int out)
     dup2(out, 3);
     syscall(SYS_close_range, 4u, ~0u, 0u);
     limit(RLIMIT_CORE, 0);
-    limit(RLIMIT_CPU, (rlim_t)child->timeout_s + 1);
+    limit(RLIMIT_CPU, (rlim_t)child->timeout_s * processors() + 1); /* of all threads together */
     limit(RLIMIT_FSIZE, FILE_MAX);
     limit_memory(child->memory_mb);
     forbid_calls();
@@ -139,6 +149,7 @@ static enum outcome read_all(const struct lw_child *child, int fd, void *to, siz
                              int64_t deadline_ms)
 {
     size_t done = 0;
+    int64_t looked_ms = lw_clock_mono_ms();
 
     while (done < n) {
         int64_t left = deadline_ms - lw_clock_mono_ms();
@@ -149,7 +160,11 @@ static enum outcome read_all(const struct lw_child *child, int fd, void *to, siz
             return CANCELLED;
         if (left <= 0)
             return LATE;
-        if (poll(&wait, 1, left > CANCEL_MS ? CANCEL_MS : (int)left) <= 0)
+        if (child->look && lw_clock_mono_ms() - looked_ms >= LOOK_MS) {
+            looked_ms = lw_clock_mono_ms();
+            child->look(child->look_context);
+        }
+        if (poll(&wait, 1, left > LOOK_MS ? LOOK_MS : (int)left) <= 0)
             continue;
         got = read(fd, (char *)to + done, n - done);
         if (got < 0 && errno == EINTR)

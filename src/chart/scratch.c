@@ -1,6 +1,7 @@
 /* Sidecar files: finding, hashing, copying them. */
 #include "scratch.h"
 
+#include <ctype.h>
 #include <dirent.h>
 #include <errno.h>
 #include <fcntl.h>
@@ -37,14 +38,50 @@ bool lw_scratch_is(const char *map, const char *extension)
     return dot && strcasecmp(dot + 1, extension) == 0;
 }
 
-/* lake.shp owns lake.dbf, lake.shx, ...; lake.gpkg owns lake.gpkg-wal. */
+static bool is_number(const char *text)
+{
+    return strlen(text) == 3 && strspn(text, "0123456789") == 3;
+}
+
+/* Whether the ending (with its dot) is one of the words; any case. */
+static bool is_one_of(const char *ending, const char *const *words)
+{
+    for (; *words; words++)
+        if (strcasecmp(ending, *words) == 0)
+            return true;
+    return false;
+}
+
+/* tfw or tifw for tif, jgw for jpg. */
+static bool is_world_file(const char *map, const char *other)
+{
+    size_t n = strlen(other), own = strlen(map);
+
+    if (n < 2 || own < 2 || tolower(other[n - 1]) != 'w' || tolower(other[0]) != tolower(map[0]))
+        return false;
+    if (n == own + 1)
+        return strncasecmp(other, map, own) == 0;
+    return n == 3 && tolower(other[1]) == tolower(map[own - 1]);
+}
+
+/* lake.shp owns lake.dbf, lake.shx, ...; lake.gpkg owns lake.gpkg-wal; lake.tif owns lake.tfw, its
+ * place on the ground, and lake.tif.aux.xml; the cell ENC.000 owns its updates ENC.001, ... */
 static bool belongs(const struct sidecars *s, const char *name)
 {
+    static const char *const behind[] = {".aux.xml", ".ovr", ".msk", NULL};
+    static const char *const instead[] = {".prj", ".wld", ".hdr", ".clr", ".csvt", ".aux", NULL};
     size_t stem = strlen(s->stem), base = strlen(s->base);
 
-    if (strncmp(name, s->base, base) == 0 && (name[base] == '\0' || name[base] == '-'))
+    if (strncmp(name, s->base, base) == 0 &&
+        (name[base] == '\0' || name[base] == '-' || is_one_of(name + base, behind)))
         return true;
-    return lw_scratch_is(s->base, "shp") && strncmp(name, s->stem, stem) == 0 && name[stem] == '.';
+    if (strncmp(name, s->stem, stem) != 0 || name[stem] != '.' || !s->base[stem])
+        return false;
+    if (lw_scratch_is(s->base, "shp"))
+        return true;
+    if (is_number(s->base + stem + 1))
+        return is_number(name + stem + 1);
+    return is_one_of(name + stem, instead) || is_world_file(s->base + stem + 1, name + stem + 1);
 }
 
 static int list_sidecars(const char *map, struct sidecars *s, struct lw_error *err)
@@ -91,11 +128,16 @@ static int list_sidecars(const char *map, struct sidecars *s, struct lw_error *e
 uint64_t lw_hash_add(uint64_t hash, const void *data, size_t n)
 {
     const unsigned char *p = data;
+    uint64_t word;
 
     if (hash == 0)
         hash = 0xcbf29ce484222325u;
-    for (size_t i = 0; i < n; i++)
-        hash = (hash ^ p[i]) * 0x100000001b3u;
+    for (; n > 0; n -= n < 8 ? n : 8, p += 8) {
+        word = 0;
+        memcpy(&word, p, n < 8 ? n : 8);
+        hash = (hash ^ word ^ (n < 8 ? (uint64_t)n << 56 : 0)) * 0x100000001b3u;
+        hash ^= hash >> 32;
+    }
     return hash;
 }
 
@@ -112,7 +154,7 @@ static int hash_range(int fd, long from, long bytes, uint64_t *hash)
         if (n < 0 && errno == EINTR)
             continue;
         if (n <= 0)
-            return (int)n;
+            return n == 0 ? 0 : -1; /* it was cut while we read: the size went in before */
         *hash = lw_hash_add(*hash, block, (size_t)n);
         bytes -= n;
     }

@@ -19,9 +19,12 @@ int lw_scratch_stage(const char *map, const char *scratch, char *path, size_t si
 /* Removes the files of the folder and the folder. */
 void lw_scratch_remove(const char *scratch);
 
-/* A hash of the map and of the files beside it that belong to it (same name, other ending). Of very
- * large files only the ends, the size and the times go in. */
+/* Adds to the hash the map and the files beside it that belong to it: the parts of a Shapefile, a
+ * log, a world file, updates of a chart cell. Of very large files only the ends, the size and the
+ * times go in. */
 int lw_scratch_hash(const char *map, uint64_t *hash, struct lw_error *err);
-uint64_t lw_hash_add(uint64_t hash, const void *data, size_t n); /* FNV-1a, 64 bit; start with 0 */
+/* FNV-1a by eight bytes at a time, the upper half folded into the lower after each; start with 0.
+ */
+uint64_t lw_hash_add(uint64_t hash, const void *data, size_t n);
 
 #endif

@@ -45,15 +45,16 @@ struct lw_import_options {
     int tracks;
     const struct lw_crew_cover *crew; /* crew[crews] */
     size_t crews;
-    int timeout_s;           /* 0: 120 */
-    long memory_mb;          /* 0: 2048 */
+    int timeout_s;           /* 0: 300 */
+    long memory_mb;          /* 0: 3072 */
     struct lw_progress progress; /* told about ten times a second, in the caller's thread */
-    const atomic_bool *cancel; /* NULL, or a flag that another thread sets to end the import */
+    const atomic_bool *cancel; /* NULL, or a flag that another thread or a signal handler sets to
+                                  end the import within a tenth of a second */
 };
 /* Every option unset: NULL, NaN, automatic; stage 0. */
 void lw_import_options_clear(struct lw_import_options *options);
-/* What can be told without the map: a unit and an EPSG code that can be read. -1 with a sentence.
- */
+/* What can be told without the map: a unit and an EPSG code that can be read, a size of cells that
+ * makes sense, no map twice. -1 with a sentence. */
 int lw_import_options_check(const struct lw_import_options *options, struct lw_error *err);
 
 #define LW_WARNINGS_MAX 16
@@ -65,10 +66,15 @@ struct lw_import_report {
     int warnings;
 };
 
-/* Imports, or finds the cache keyed by the map's content (all its sidecar files) and the options.
- * Blocks until the child ends; call it from a worker on the water. The cache folder is
- * $XDG_CACHE_HOME/lipwalk. On success `report->cache_path` can be given to lw_chart_open. */
+/* Imports, or finds the cache keyed by the content of the maps (with all their sidecar files), of
+ * the tracks and the crew's cover, and by the options. Blocks until the child ends; call it from a
+ * worker on the water. The cache folder is $XDG_CACHE_HOME/lipwalk. On success `report->cache_path`
+ * can be given to lw_chart_open. Thread-safe; two runs at once, in one process or in several, do
+ * not disturb each other. */
 int lw_chart_import(const struct lw_import_options *options, struct lw_import_report *report,
                     struct lw_error *err);
+/* The same, and opens the chart (free it with lw_chart_free): a cache file is read only once. */
+int lw_chart_import_open(const struct lw_import_options *options, struct lw_import_report *report,
+                         struct lw_chart **chart, struct lw_error *err);
 
 #endif
