@@ -9,11 +9,6 @@
 #include "lipwalk/base/text.h"
 #include "track_parts.h"
 
-/* One sigma of a sounder's depth, and of a fix that no filter judged. Common practice, no source.
- */
-#define NOISE_M     0.1
-#define NOISE_SHARE 0.01 /* of the depth */
-#define FIX_M       1.5
 /* Depths that differ more widely than this from the map's are of another lake, unit or datum. */
 #define SPREAD_M     2.0
 #define SPREAD_SHARE 0.5 /* of the median depth */
@@ -51,10 +46,8 @@ static double sigma_of(const struct lw_chart *chart, const struct lw_track_place
                        double level_error_m)
 {
     struct lw_en g = lw_track_gradient(chart, place->at);
-    double slope = hypot(g.e_m, g.n_m);
-    double noise_m = NOISE_M + NOISE_SHARE * place->depth_m;
 
-    return hypot(hypot(noise_m, isnan(slope) ? 0 : FIX_M * slope), level_error_m);
+    return hypot(lw_track_sigma(place->depth_m, hypot(g.e_m, g.n_m)), level_error_m);
 }
 
 static bool is_of_this_map(const struct lw_track_places *places, const struct lw_stage_fit *fit)

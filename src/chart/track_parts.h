@@ -32,6 +32,10 @@ void lw_track_places_free(struct lw_track_places *places);
 /* The bottom's gradient by central differences a cell to each side; NaN beside land. */
 struct lw_en lw_track_gradient(const struct lw_chart *chart, struct lw_en at);
 
+/* One sigma of the difference of a sounder's depth and a map's: the sounder's own noise, and what a
+ * fix that is off makes on a slope. slope NaN: unknown, as none. */
+double lw_track_sigma(double depth_m, double slope);
+
 double lw_track_median(double *value, size_t n); /* sorts; NaN for none */
 
 #endif

@@ -7,6 +7,12 @@
 
 #define GAP_M 100.0 /* a longer way without a depth counts as so much */
 
+/* One sigma of a sounder's depth, and of a fix that no filter judged. Common practice, no source.
+ */
+#define NOISE_M     0.1
+#define NOISE_SHARE 0.01 /* of the depth */
+#define FIX_M       1.5
+
 struct item {
     long row, column;
     size_t order;
@@ -31,6 +37,11 @@ struct lw_en lw_track_gradient(const struct lw_chart *chart, struct lw_en at)
     double s = lw_chart_depth(chart, (struct lw_en){at.e_m, at.n_m - h});
 
     return (struct lw_en){(e - w) / (2 * h), (n - s) / (2 * h)};
+}
+
+double lw_track_sigma(double depth_m, double slope)
+{
+    return hypot(NOISE_M + NOISE_SHARE * depth_m, isnan(slope) ? 0 : FIX_M * slope);
 }
 
 static int by_cell(const void *a, const void *b)
