@@ -5,6 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "trace.h"
+
 #define SAME_M      1e-3
 #define SHORTEST_M  5.0
 #define MAPPED_M    2.0 /* a published contour's own error; common practice, no source */
@@ -28,9 +30,8 @@ void lw_chart_free(struct lw_chart *chart)
     free(chart);
 }
 
-double lw_chart_depth(const struct lw_chart *chart, struct lw_en at)
+static double between_cells(const struct lw_grid *grid, const float *value, struct lw_en at)
 {
-    const struct lw_grid *grid = &chart->grid;
     double x = (at.e_m - grid->e0_m) / grid->cell_m, y = (at.n_m - grid->n0_m) / grid->cell_m;
     double sum = 0;
     int i, j;
@@ -45,11 +46,42 @@ double lw_chart_depth(const struct lw_chart *chart, struct lw_en at)
         double weight = (k % 2 ? x : 1 - x) * (k / 2 ? y : 1 - y);
 
         if (weight > 0) /* a cell of no weight is not needed */
-            sum +=
-                weight *
-                (double)grid->depth_m[(size_t)(i + k / 2) * (size_t)grid->nx + (size_t)(j + k % 2)];
+            sum += weight *
+                   (double)value[(size_t)(i + k / 2) * (size_t)grid->nx + (size_t)(j + k % 2)];
     }
     return sum;
+}
+
+double lw_chart_depth(const struct lw_chart *chart, struct lw_en at)
+{
+    return between_cells(&chart->grid, chart->grid.depth_m, at);
+}
+
+/* How steeply the depth changes from `at` toward either side, along east or north: over both sides
+ * where both are water, else over the one that is. */
+static double slope_along(const struct lw_chart *chart, struct lw_en at, double e_m, double n_m)
+{
+    double here_m = lw_chart_depth(chart, at);
+    double more_m = lw_chart_depth(chart, (struct lw_en){at.e_m + e_m, at.n_m + n_m});
+    double less_m = lw_chart_depth(chart, (struct lw_en){at.e_m - e_m, at.n_m - n_m});
+    double step_m = e_m + n_m;
+
+    if (isnan(more_m))
+        return (here_m - less_m) / step_m;
+    return isnan(less_m) ? (more_m - here_m) / step_m : (more_m - less_m) / (2 * step_m);
+}
+
+/* How far an error of the depth moves its contour; NaN where the surface does not say. */
+static double sigma_of_surface(const struct lw_chart *chart, struct lw_en at)
+{
+    const struct lw_grid *grid = &chart->grid;
+    double sigma_m, slope;
+
+    if (!grid->sigma_m)
+        return NAN;
+    sigma_m = between_cells(grid, grid->sigma_m, at);
+    slope = hypot(slope_along(chart, at, grid->cell_m, 0), slope_along(chart, at, 0, grid->cell_m));
+    return slope > 0 ? sigma_m / slope : slope == 0 ? INFINITY : NAN;
 }
 
 static bool is_mapped(const struct lw_chart *chart, double depth_m)
@@ -62,12 +94,15 @@ static bool is_mapped(const struct lw_chart *chart, double depth_m)
 
 double lw_chart_edge_sigma(const struct lw_chart *chart, struct lw_en at, double depth_m)
 {
-    double shallower_m = INFINITY, deeper_m = INFINITY;
+    double shallower_m = INFINITY, deeper_m = INFINITY, surface_m;
 
     if (is_mapped(chart, depth_m))
         return MAPPED_M;
     if (!(isfinite(at.e_m) && isfinite(at.n_m) && isfinite(depth_m)))
         return NAN;
+    surface_m = sigma_of_surface(chart, at);
+    if (!isnan(surface_m))
+        return fmin(hypot(MAPPED_M, surface_m), SIGMA_MAX_M);
     for (size_t i = 0; i < chart->contours; i++) {
         double dist_m = lw_line_nearest(&chart->contour[i].line, at).dist_m;
         double *side_m = chart->contour[i].depth_m < depth_m ? &shallower_m : &deeper_m;
@@ -92,13 +127,18 @@ static void first_depths(const struct lw_chart *chart, double *first_m, double *
             *second_m = chart->contour[i].depth_m;
 }
 
+struct beyond {
+    const struct lw_chart *chart;
+    double depth_m, first_m, second_m;
+};
+
 /* A depth for a cell of land beside water, as if the bottom went on over the border as it came. The
  * border lies somewhere between the two cells; it is taken to be half-way. NaN away from the water,
  * and where the water ends at a deeper contour: nothing is known of what lies beyond that. */
-static float beyond_border(const struct lw_chart *chart, int row, int column, double depth_m,
-                           double first_m, double second_m)
+static float beyond_border(const void *context, int row, int column)
 {
-    const struct lw_grid *grid = &chart->grid;
+    const struct beyond *b = context;
+    const struct lw_grid *grid = &b->chart->grid;
     double sum = 0, border_m;
     int count = 0;
 
@@ -113,10 +153,10 @@ static float beyond_border(const struct lw_chart *chart, int row, int column, do
                 count++;
             }
         }
-    if (!count || sum / count >= second_m)
+    if (!count || sum / count >= b->second_m)
         return NAN;
-    border_m = sum / count < first_m ? 0 : first_m; /* the level may have fallen since */
-    return depth_m > border_m ? (float)(2 * border_m - sum / count) : NAN;
+    border_m = sum / count < b->first_m ? 0 : b->first_m; /* the level may have fallen since */
+    return b->depth_m > border_m ? (float)(2 * border_m - sum / count) : NAN;
 }
 
 /* Close to the shore a contour runs between cells of which one is land: without a depth there it
@@ -124,24 +164,11 @@ static float beyond_border(const struct lw_chart *chart, int row, int column, do
 static int trace_to_shore(const struct lw_chart *chart, double depth_m, struct lw_lines *out,
                           struct lw_error *err)
 {
-    struct lw_grid grid = chart->grid;
-    size_t cells = (size_t)grid.nx * (size_t)grid.ny;
-    double first_m, second_m;
-    int status;
+    struct beyond beyond = {chart, depth_m, 0, 0};
+    struct lw_trace_fill fill = {beyond_border, &beyond};
 
-    grid.depth_m = malloc(cells * sizeof *grid.depth_m);
-    if (!grid.depth_m)
-        return lw_fail(err, "out of memory for the contour at %g m", depth_m);
-    first_depths(chart, &first_m, &second_m);
-    for (size_t k = 0; k < cells; k++) {
-        grid.depth_m[k] = chart->grid.depth_m[k];
-        if (isnan(grid.depth_m[k]))
-            grid.depth_m[k] = beyond_border(chart, (int)(k / (size_t)grid.nx),
-                                            (int)(k % (size_t)grid.nx), depth_m, first_m, second_m);
-    }
-    status = lw_chart_trace(&grid, depth_m, out, err);
-    free(grid.depth_m);
-    return status;
+    first_depths(chart, &beyond.first_m, &beyond.second_m);
+    return lw_trace_filled(&chart->grid, &fill, depth_m, out, err);
 }
 
 int lw_chart_contour(const struct lw_chart *chart, double depth_m, struct lw_lines *out,

@@ -49,10 +49,11 @@ void lw_chart_free(struct lw_chart *chart);
 /* Depth by bilinear interpolation; NaN where a needed cell is land or outside. */
 double lw_chart_depth(const struct lw_chart *chart, struct lw_en at);
 /* The uncertainty of an edge at `depth_m` near `at`, horizontal, one sigma. A mapped contour has
- * the map's own 2 m. Between mapped ones the edge lies surely in the band between its neighbours, a
- * and b metres off on either side: a beta distribution over the band with its mean at the drawn
- * line and, in the middle, the spread of the uniform one, (a + b) / sqrt(12), has the variance a b
- * / 3; the map's own error comes on top. Nothing to tell it from: 50 m, the most. */
+ * the map's own 2 m. Elsewhere the surface's sigma divided by its slope there is how far the line
+ * may be off, and the map's own error comes on top. Where the surface has no sigma, the edge lies
+ * surely in the band between its mapped neighbours, a and b metres off on either side: a beta
+ * distribution over the band with its mean at the drawn line and, in the middle, the spread of the
+ * uniform one, (a + b) / sqrt(12), has the variance a b / 3. Never more than 50 m. */
 double lw_chart_edge_sigma(const struct lw_chart *chart, struct lw_en at, double depth_m);
 
 /* All lines where the depth is depth_m: the mapped ones where the map has that depth (within 1 mm),
