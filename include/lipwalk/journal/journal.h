@@ -45,6 +45,11 @@ uint64_t lw_journal_origin(const struct lw_journal *journal);
 typedef int (*lw_journal_take)(void *context, const struct lw_event *event);
 int lw_journal_read(struct lw_journal *journal, const char *trip, bool skip_own, int64_t *after,
                     lw_journal_take take, void *context, int *bad, struct lw_error *err);
+/* Reads a journal that need not be open, in order, only events of those kinds (kinds 0: all): one
+ * of another day or, safely, one that this process has open already (which lw_journal_open must not
+ * do a second time). Changes nothing. `take` and `bad` as above. */
+int lw_journal_scan(const char *path, const enum lw_event_kind *kind, size_t kinds,
+                    lw_journal_take take, void *context, int *bad, struct lw_error *err);
 /* True when another connection changed the file since the last call (PRAGMA data_version). */
 bool lw_journal_changed(struct lw_journal *journal);
 
