@@ -6,16 +6,18 @@
 #include <string.h>
 #include <sys/mman.h>
 
-#include "lipwalk/base/text.h"
-
 #define TRIES 1000
+
+/* The steps of an import. A listener may keep the words, so they cannot lie in the page, which goes
+ * when the import ends; and what a child with a hostile map in it says is foreign. */
+static const char *const steps[] = {"reading",     "contours", "soundings",         "depth surface",
+                                    "uncertainty", "shore",    "hazards and cover", "saving"};
 
 /* A lock that nobody waits long for: a child may be killed while it holds it. */
 struct lw_told {
     atomic_flag busy;
-    bool news;
     double part;
-    char step[64];
+    size_t step;
 };
 
 static bool enter(struct lw_told *told)
@@ -31,18 +33,12 @@ static void leave(struct lw_told *told)
     atomic_flag_clear_explicit(&told->busy, memory_order_release);
 }
 
-struct lw_told *lw_told_new(void)
+static size_t number_of(const char *step)
 {
-    void *page = mmap(NULL, sizeof(struct lw_told), PROT_READ | PROT_WRITE,
-                      MAP_SHARED | MAP_ANONYMOUS, -1, 0);
-
-    return page == MAP_FAILED ? NULL : page; /* all zero: not busy, no news */
-}
-
-void lw_told_free(struct lw_told *told)
-{
-    if (told)
-        munmap(told, sizeof *told);
+    for (size_t i = 0; i < sizeof steps / sizeof *steps; i++)
+        if (strcmp(steps[i], step) == 0)
+            return i;
+    return 0;
 }
 
 static void note(void *context, double part, const char *step)
@@ -52,9 +48,25 @@ static void note(void *context, double part, const char *step)
     if (!enter(told))
         return;
     told->part = part;
-    lw_text_copy(told->step, sizeof told->step, step);
-    told->news = true;
+    told->step = number_of(step);
     leave(told);
+}
+
+struct lw_told *lw_told_new(void)
+{
+    void *page = mmap(NULL, sizeof(struct lw_told), PROT_READ | PROT_WRITE,
+                      MAP_SHARED | MAP_ANONYMOUS, -1, 0);
+
+    if (page == MAP_FAILED)
+        return NULL;
+    leave(page); /* the rest is zero: nothing read yet */
+    return page;
+}
+
+void lw_told_free(struct lw_told *told)
+{
+    if (told)
+        munmap(told, sizeof *told);
 }
 
 struct lw_progress lw_told_progress(struct lw_told *told)
@@ -64,19 +76,14 @@ struct lw_progress lw_told_progress(struct lw_told *told)
 
 void lw_told_pass_on(struct lw_told *told, const struct lw_progress *to)
 {
-    char step[sizeof told->step], clean[sizeof told->step];
-    bool news;
+    size_t step;
     double part;
 
     if (!enter(told))
         return;
-    news = told->news;
-    told->news = false;
+    step = told->step;
     part = told->part;
-    memcpy(step, told->step, sizeof step);
     leave(told);
-    step[sizeof step - 1] = '\0'; /* the child may hold a hostile map: what it says is foreign */
-    lw_text_clean(clean, sizeof clean, step);
-    if (news && !isnan(part))
-        lw_progress_tell(to, fmin(fmax(part, 0), 1), clean);
+    if (!isnan(part) && step < sizeof steps / sizeof *steps)
+        lw_progress_tell(to, fmin(fmax(part, 0), 1), steps[step]);
 }

@@ -4,7 +4,6 @@
 #include <string.h>
 
 #include "chart_out.h"
-#include "json_out.h"
 #include "lipwalk/base/text.h"
 #include "lipwalk/chart/export.h"
 #include "lipwalk/cmd/args.h"
@@ -19,42 +18,9 @@ struct wishes {
     bool json;
 };
 
-/* One entry for each depth: the length of all its lines. */
-static json_t *contour_list(const struct lw_chart *chart)
-{
-    json_t *list = json_array();
-
-    for (size_t i = 0; list && i < chart->contours;) {
-        double depth_m = chart->contour[i].depth_m, length_m = 0;
-
-        for (; i < chart->contours && chart->contour[i].depth_m - depth_m <= 1e-3; i++)
-            length_m += lw_line_length(&chart->contour[i].line);
-        json_array_append_new(list, json_pack("{s:o,s:o}", "depth_m", json_out_number(depth_m),
-                                              "length_m", json_out_number(length_m)));
-    }
-    return list;
-}
-
-static int print_json(const struct lw_chart *chart, const struct lw_import_report *report,
-                      struct lw_error *err)
-{
-    json_t *warnings = json_array(), *all;
-
-    for (int i = 0; i < report->warnings; i++)
-        json_array_append_new(warnings, json_string(report->warning[i]));
-    all = json_pack("{s:s,s:s,s:s,s:s,s:s,s:s,s:o,s:o,s:o,s:o,s:o}", "source", chart->source,
-                    "lake", chart->lake, "depth_field", chart->depth_field, "depth_unit",
-                    chart->unit, "unit_reason", chart->unit_reason, "crs", chart->crs, "contours",
-                    contour_list(chart), "deepest_m", json_out_number(chart->deepest_m), "area_m2",
-                    json_out_number(chart->area_m2), "cell_m", json_out_number(chart->grid.cell_m),
-                    "warnings", warnings);
-    if (json_out_print(all, JSON_REAL_PRECISION(12)))
-        return lw_fail(err, "what was read could not be printed as JSON");
-    return 0;
-}
-
 static int give_out(const struct lw_chart *chart, const struct lw_import_report *report,
-                    const struct wishes *wishes, struct lw_error *err)
+                    const struct lw_arg_texts *maps, const struct wishes *wishes,
+                    struct lw_error *err)
 {
     if (wishes->surface && lw_chart_export(chart, wishes->surface, err))
         return -1;
@@ -64,9 +30,9 @@ static int give_out(const struct lw_chart *chart, const struct lw_import_report 
     if (wishes->sample)
         return lw_chart_sample(chart, wishes->sample, err);
     if (wishes->json)
-        return print_json(chart, report, err);
+        return lw_chart_print_json(chart, report, maps, err);
     if (isnan(wishes->contour_m) || wishes->out)
-        puts(report->summary);
+        lw_chart_print_text(chart, report);
     return 0;
 }
 
@@ -85,6 +51,8 @@ static const char *check(const struct wishes *wishes)
 int lw_cmd_chart(int argc, char **argv)
 {
     struct wishes wishes = {.contour_m = NAN};
+    struct lw_map_args map;
+    struct lw_conf conf;
     const struct lw_arg table[] = {
         {"surface", LW_ARG_TEXT, &wishes.surface, "OUT.tif",
          "write the surface: metres, positive down", LW_DEPTH},
@@ -94,10 +62,11 @@ int lw_cmd_chart(int argc, char **argv)
          LW_DEPTH},
         {"sample", LW_ARG_TEXT, &wishes.sample, "POINTS.csv",
          "depths at lon_deg,lat_deg: the rows with depth_m", LW_DEPTH},
+        {"cell", LW_ARG_QUANTITY, &map.options.cell_m, "SIZE",
+         "of the surface's cells, 0.5m for a small lake; else 2 m, coarser on a large one",
+         LW_LENGTH},
         {"json", LW_ARG_FLAG, &wishes.json, NULL, "print one JSON object in SI units", LW_DEPTH},
     };
-    struct lw_map_args map;
-    struct lw_conf conf;
     struct lw_call call = {
         .name = NAME,
         .usage = "MAP... [options]",
@@ -123,13 +92,13 @@ int lw_cmd_chart(int argc, char **argv)
         return lw_cmd_usage(NAME, fault);
     if (lw_map_args_check(&map, &conf, &err))
         return lw_cmd_usage(NAME, err.text);
-    if (lw_map_args_open(&map, &chart, &report, &err))
+    if (lw_map_args_open_shown(&map, NAME, &chart, &report, &err))
         return lw_cmd_fail(NAME, &err);
     for (int i = 0; i < report.warnings; i++) {
         lw_text_clean(line, sizeof line, report.warning[i]);
         fprintf(stderr, "lipwalk chart: warning: %s\n", line);
     }
-    status = give_out(chart, &report, &wishes, &err);
+    status = give_out(chart, &report, &map.map, &wishes, &err);
     lw_chart_free(chart);
     return status ? lw_cmd_fail(NAME, &err) : lw_cmd_done(NAME);
 }

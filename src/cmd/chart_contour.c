@@ -1,41 +1,66 @@
-/* Contour lines as GeoJSON (RFC 7946). */
+/* Contour lines as GeoJSON (RFC 7946). Written number by number: a tree of JSON values for the
+ * lines of a large noisy grid would take many times the grid itself. */
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include <jansson.h>
-
 #include "chart_out.h"
 #include "lipwalk/base/save.h"
+#include "lipwalk/base/text.h"
 
-/* RFC 7946 positions to 7 decimals: a centimetre. */
-static json_t *coordinates(const struct lw_chart *chart, const struct lw_line *line)
+#define DIGITS 10 /* of degrees: a centimetre or better */
+
+static void put_number(FILE *to, double value)
 {
-    json_t *list = json_array();
+    char text[40];
 
+    lw_text_number(text, sizeof text, value, DIGITS);
+    fputs(text, to);
+}
+
+static void put_line(FILE *to, const struct lw_chart *chart, double depth_m,
+                     const struct lw_line *line)
+{
+    fputs("{\"type\": \"Feature\", \"properties\": {\"depth_m\": ", to);
+    put_number(to, depth_m);
+    fputs(", \"length_m\": ", to);
+    put_number(to, lw_line_length(line));
+    fprintf(to, ", \"closed\": %s, \"deep_side\": \"left\"}", line->closed ? "true" : "false");
+    fputs(", \"geometry\": {\"type\": \"LineString\", \"coordinates\": [", to);
     for (size_t k = 0; k < line->n; k++) {
         struct lw_ll at = lw_frame_to_ll(&chart->frame, line->p[k]);
 
-        json_array_append_new(list, json_pack("[f,f]", at.lon_deg, at.lat_deg));
+        fputs(k ? ", [" : "[", to);
+        put_number(to, at.lon_deg);
+        fputs(", ", to);
+        put_number(to, at.lat_deg);
+        fputc(']', to);
     }
-    return list;
+    fputs("]}}", to);
 }
 
-static json_t *collection(const struct lw_chart *chart, double depth_m,
-                          const struct lw_lines *lines)
+/* The whole text, for the caller to free; NULL when memory ran out. */
+static char *collection(const struct lw_chart *chart, double depth_m, const struct lw_lines *lines)
 {
-    json_t *features = json_array();
+    char *text = NULL;
+    size_t size;
+    FILE *to = open_memstream(&text, &size);
+    bool whole;
 
+    if (!to)
+        return NULL;
+    fputs("{\"type\": \"FeatureCollection\", \"features\": [", to);
     for (size_t i = 0; i < lines->n; i++) {
-        const struct lw_line *line = &lines->line[i];
-
-        json_array_append_new(
-            features, json_pack("{s:s,s:{s:f,s:f,s:b,s:s},s:{s:s,s:o}}", "type", "Feature",
-                                "properties", "depth_m", depth_m, "length_m", lw_line_length(line),
-                                "closed", (int)line->closed, "deep_side", "left", "geometry",
-                                "type", "LineString", "coordinates", coordinates(chart, line)));
+        fputs(i ? ",\n" : "\n", to);
+        put_line(to, chart, depth_m, &lines->line[i]);
     }
-    return json_pack("{s:s,s:o}", "type", "FeatureCollection", "features", features);
+    fputs("\n]}", to);
+    whole = !ferror(to);
+    if (fclose(to) == 0 && whole)
+        return text;
+    free(text);
+    return NULL;
 }
 
 static int put(const char *text, const char *path, struct lw_error *err)
@@ -45,24 +70,33 @@ static int put(const char *text, const char *path, struct lw_error *err)
     return puts(text) < 0 ? lw_fail(err, "stdout cannot be written") : 0;
 }
 
+static int say_none(const struct lw_chart *chart, double depth_m, struct lw_error *err)
+{
+    size_t cells = (size_t)chart->grid.nx * (size_t)chart->grid.ny;
+    double least_m = INFINITY, most_m = -INFINITY;
+
+    for (size_t k = 0; k < cells; k++) {
+        least_m = fmin(least_m, (double)chart->grid.depth_m[k]);
+        most_m = fmax(most_m, (double)chart->grid.depth_m[k]);
+    }
+    return lw_fail(err, "%s has no line at %.4g m: its depths run from %.4g to %.4g m",
+                   chart->source, depth_m, least_m, most_m);
+}
+
 int lw_chart_write_contour(const struct lw_chart *chart, double depth_m, const char *path,
                            struct lw_error *err)
 {
     struct lw_lines lines;
-    json_t *all;
     char *text;
     int status;
 
     if (lw_chart_contour(chart, depth_m, &lines, err))
         return -1;
     if (lines.n == 0)
-        return lw_fail(err, "%s has no line at %.4g m: its contours run from %.4g to %.4g m",
-                       chart->source, depth_m, chart->contour[0].depth_m, chart->deepest_m);
-    all = collection(chart, depth_m, &lines);
+        return say_none(chart, depth_m, err);
+    text = collection(chart, depth_m, &lines);
     lw_lines_free(&lines);
-    text = all ? json_dumps(all, JSON_REAL_PRECISION(10)) : NULL;
-    json_decref(all);
-    status = text ? put(text, path, err) : lw_fail(err, "out of memory");
+    status = text ? put(text, path, err) : lw_fail(err, "out of memory for the lines");
     free(text);
     return status;
 }

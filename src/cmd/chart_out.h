@@ -1,9 +1,17 @@
-/* What `lipwalk chart` gives out beside its summary. */
+/* What `lipwalk chart` gives out. */
 #ifndef LIPWALK_SRC_CMD_CHART_OUT_H
 #define LIPWALK_SRC_CMD_CHART_OUT_H
 
 #include "lipwalk/base/error.h"
 #include "lipwalk/chart/chart.h"
+#include "lipwalk/chart/import.h"
+#include "lipwalk/cmd/args.h"
+
+/* The summary, and a line each for soundings, hazards and cover where the chart has any. */
+void lw_chart_print_text(const struct lw_chart *chart, const struct lw_import_report *report);
+/* One JSON object in SI units. `maps`: the files' paths as typed. */
+int lw_chart_print_json(const struct lw_chart *chart, const struct lw_import_report *report,
+                        const struct lw_arg_texts *maps, struct lw_error *err);
 
 /* The lines at depth_m as a GeoJSON collection, to the file (replaced when whole) or stdout. */
 int lw_chart_write_contour(const struct lw_chart *chart, double depth_m, const char *path,

@@ -178,7 +178,7 @@ static int run(struct wish *wish)
     int rc = 1;
 
     fill(&params, wish);
-    if (lw_map_args_open(&wish->map, &chart, &report, &err) ||
+    if (lw_map_args_open_shown(&wish->map, NAME, &chart, &report, &err) ||
         lw_plan_make(chart, &params, &plan, &err) || write_all(wish, plan, &err))
         goto fail;
     if (!wish->json)

@@ -127,7 +127,7 @@ static int load(struct rehearsal *r, struct lw_error *err)
         return -1;
     if (r->plan && r->plan->stations == 0)
         return lw_fail(err, "%s has no station: make it with `lipwalk plan`", r->plan_path);
-    if (r->map.map.n && lw_map_args_open(&r->map, &r->chart, &report, err))
+    if (r->map.map.n && lw_map_args_open_shown(&r->map, NAME, &r->chart, &report, err))
         return -1;
     r->sim.seed = (uint64_t)r->seed;
     r->rules = (struct helm_rules){

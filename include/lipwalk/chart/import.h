@@ -47,7 +47,8 @@ struct lw_import_options {
     size_t crews;
     int timeout_s;           /* 0: 300 */
     long memory_mb;          /* 0: 3072 */
-    struct lw_progress progress; /* told about ten times a second, in the caller's thread */
+    struct lw_progress progress; /* told about ten times a second, news or not, in the caller's
+                                    thread */
     const atomic_bool *cancel; /* NULL, or a flag that another thread or a signal handler sets to
                                   end the import within a tenth of a second */
 };
