@@ -33,6 +33,7 @@ static const struct word {
     {"isobath", 4, KIND_DEPTH, false, LW_UNIT_NONE},
     {"contour", 5, KIND_CONTOUR, false, LW_UNIT_NONE},
     {"elev", 6, KIND_ELEVATION, false, LW_UNIT_NONE},
+    {"ele", 6, KIND_ELEVATION, true, LW_UNIT_NONE},
     {"navd", 6, KIND_ELEVATION, false, LW_UNIT_NONE},
     {"z", 7, KIND_HEIGHT, true, LW_UNIT_NONE},
     {"zvalue", 6, KIND_HEIGHT, true, LW_UNIT_NONE},
@@ -179,7 +180,7 @@ static int find_column(const struct lw_depth_column *column, size_t columns, con
                        const struct lw_map_file *file, size_t *out, struct lw_error *err)
 {
     enum lw_depth_unit wanted = file->depth_unit ? lw_depth_unit_from(file->depth_unit)
-                                                    : LW_UNIT_NONE;
+                                                 : LW_UNIT_NONE;
     int best = 1000;
     struct lw_depth_stats stats;
 
@@ -193,8 +194,7 @@ static int find_column(const struct lw_depth_column *column, size_t columns, con
                 *out = i;
                 return 0;
             }
-        return lw_fail(err, "%s has no attribute %s: check --depth-field", map,
-                       file->depth_field);
+        return lw_fail(err, "%s has no attribute %s: check --depth-field", map, file->depth_field);
     }
     for (size_t i = 0; i < columns; i++) {
         int score = 4 * lw_depth_rank(column[i].name);
@@ -276,8 +276,8 @@ static bool in_dnr_form(const struct lw_depth_column *column, size_t columns)
 }
 
 static int settle_unit(const struct lw_depth_column *all, size_t columns, size_t chosen,
-                       const char *map, const struct lw_map_file *file,
-                       struct lw_depth_rule *out, struct lw_error *err)
+                       const char *map, const struct lw_map_file *file, struct lw_depth_rule *out,
+                       struct lw_error *err)
 {
     const struct lw_depth_column *column = &all[chosen];
     const struct word *w = word_of(column->name);
@@ -332,8 +332,7 @@ static int settle_unit(const struct lw_depth_column *all, size_t columns, size_t
  * is called a depth must lie far indeed: a map may hold only its deep part. One sentence asks for
  * the unit too, where that is not known. */
 static int ask_level(const struct lw_depth_column *column, const char *map,
-                     const struct lw_map_file *file, enum lw_depth_unit unit,
-                     struct lw_error *err)
+                     const struct lw_map_file *file, enum lw_depth_unit unit, struct lw_error *err)
 {
     const struct word *w = word_of(column->name);
     bool named_depth = w && (w->kind == KIND_DEPTH || w->kind == KIND_ABS);
@@ -342,6 +341,9 @@ static int ask_level(const struct lw_depth_column *column, const char *map,
     char looks[120], also[160] = "";
 
     lw_depth_stats(&s, column->value, column->n);
+    /* Heights from 0 down are depths with a minus, whatever they are called. */
+    if (s.max <= 0 && -s.max <= fmax(s.max - s.min, 20))
+        return 0;
     if (!isnan(file->water_level_m) || file->sign != LW_SIGN_AUTO ||
         !((w && w->kind == KIND_ELEVATION) ||
           s.min > fmax((named_depth ? 4 : 1) * (s.max - s.min), named_depth ? 50 : 20)))
@@ -413,8 +415,7 @@ static int settle_sign(const struct lw_depth_column *column, const char *map,
 }
 
 int lw_depth_choose(const struct lw_depth_column *column, size_t columns,
-                    const struct lw_map_file *file, struct lw_depth_rule *out,
-                    struct lw_error *err)
+                    const struct lw_map_file *file, struct lw_depth_rule *out, struct lw_error *err)
 {
     const char *map = file->path;
     char agrees[120] = "";

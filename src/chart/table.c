@@ -2,6 +2,7 @@
 #include "table.h"
 
 #include "scratch.h"
+#include "table_points.h"
 
 bool lw_table_is(const char *map)
 {
@@ -16,7 +17,6 @@ bool lw_table_is(const char *map)
 int lw_table_read(const struct lw_map_file *file, const struct lw_import_options *options,
                   struct lw_source *out, struct lw_error *err)
 {
-    (void)options;
-    (void)out;
-    return lw_fail(err, "%s: soundings in text files cannot be read yet", file->path);
+    return lw_scratch_is(file->path, "gpx") ? lw_table_read_gpx(file, out, err)
+                                            : lw_table_read_text(file, options->at, out, err);
 }
