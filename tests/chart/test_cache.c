@@ -3,10 +3,31 @@
 
 #include <fcntl.h>
 #include <math.h>
+#include <stdint.h>
+#include <sys/resource.h>
 #include <sys/stat.h>
 
+#include "../../src/chart/cache.h"
+#include "../../src/chart/crc.h"
 #include "lipwalk/base/text.h"
 #include "lipwalk/chart/chart.h"
+
+static void add_features(struct lw_features *f)
+{
+    f->hazards = f->hazard_cap = 2;
+    f->hazard = calloc(2, sizeof *f->hazard);
+    f->covers = f->cover_cap = 1;
+    f->cover = calloc(1, sizeof *f->cover);
+    cr_assert(f->hazard && f->cover);
+    f->hazard[0] = (struct lw_hazard){.kind = LW_HAZARD_WRECK, .depth_m = NAN, .words = "barge"};
+    f->hazard[1] = (struct lw_hazard){.kind = LW_HAZARD_ROCK, .depth_m = 0.5};
+    f->cover[0] = (struct lw_cover){.kind = LW_COVER_WEED, .crew = true};
+    cr_assert_eq(lw_line_add(&f->hazard[0].line, (struct lw_en){1, 2}), 0);
+    cr_assert_eq(lw_line_add(&f->hazard[1].line, (struct lw_en){3, 4}), 0);
+    for (int k = 0; k < 5; k++)
+        cr_assert_eq(lw_line_add(&f->cover[0].line, (struct lw_en){k % 4, k * k % 4}), 0);
+    f->cover[0].line.closed = true;
+}
 
 static struct lw_chart *sample(void)
 {
@@ -26,6 +47,11 @@ static struct lw_chart *sample(void)
             cr_assert_eq(lw_line_add(&c->contour[i].line, (struct lw_en){k, k * k - i}), 0);
         c->contour[i].line.closed = i == 1;
     }
+    c->grid.sigma_m = calloc(35, sizeof(float));
+    for (int k = 0; k < 35; k++)
+        c->grid.sigma_m[k] = k % 6 ? (float)k / 100 : NAN;
+    add_features(&c->features);
+    c->soundings = 12345;
     lw_text_copy(c->lake, sizeof c->lake, "Tarn Pool");
     lw_text_copy(c->source, sizeof c->source, "/maps/tarn.gpkg");
     lw_text_copy(c->depth_field, sizeof c->depth_field, "Depth_m");
@@ -86,9 +112,193 @@ Test(cache, comes_back_whole)
                             a->contour[i].line.n * sizeof(struct lw_en)),
                      0);
     }
+    cr_assert_eq(memcmp(a->grid.sigma_m, b->grid.sigma_m, 35 * sizeof(float)), 0);
+    cr_assert_eq(b->soundings, 12345);
+    cr_assert_eq(b->features.hazards, 2);
+    cr_assert_eq(b->features.hazard[0].kind, LW_HAZARD_WRECK);
+    cr_assert(isnan(b->features.hazard[0].depth_m));
+    cr_assert_str_eq(b->features.hazard[0].words, "barge");
+    cr_assert_float_eq(b->features.hazard[1].depth_m, 0.5, 0);
+    cr_assert_float_eq(b->features.hazard[1].line.p[0].n_m, 4, 0);
+    cr_assert_eq(b->features.covers, 1);
+    cr_assert_eq(b->features.cover[0].kind, LW_COVER_WEED);
+    cr_assert(b->features.cover[0].crew);
+    cr_assert(b->features.cover[0].line.closed);
+    cr_assert_eq(b->features.cover[0].line.n, 5);
     cr_assert_str_eq(b->lake, "Tarn Pool");
     cr_assert_str_eq(b->source, "/maps/tarn.gpkg");
     cr_assert_str_eq(b->crs, "EPSG:4326 (WGS 84)");
+    lw_chart_free(a);
+    lw_chart_free(b);
+}
+
+/* The check value of CRC-32 in the catalogues (of the nine digits), in one piece and in two. */
+Test(cache, crc_check_value)
+{
+    static struct lw_crc crc;
+    unsigned char long_one[100];
+    uint32_t whole;
+
+    lw_crc_start(&crc);
+    lw_crc_add(&crc, "123456789", 9);
+    cr_assert_eq(crc.now, 0xcbf43926u);
+    for (int i = 0; i < 100; i++)
+        long_one[i] = (unsigned char)(i * 37);
+    lw_crc_start(&crc);
+    lw_crc_add(&crc, long_one, 100);
+    whole = crc.now;
+    for (size_t cut = 0; cut <= 100; cut++) {
+        lw_crc_start(&crc);
+        lw_crc_add(&crc, long_one, cut);
+        lw_crc_add(&crc, long_one + cut, 100 - cut);
+        cr_assert_eq(crc.now, whole, "cut at %zu", cut);
+    }
+}
+
+Test(cache, without_sigma)
+{
+    char folder[300], path[320];
+    struct lw_chart *a = sample(), *b = NULL;
+
+    lw_test_scratch(folder, sizeof folder);
+    snprintf(path, sizeof path, "%s/c", folder);
+    free(a->grid.sigma_m);
+    a->grid.sigma_m = NULL;
+    cr_assert_eq(lw_chart_save(a, path, NULL), 0);
+    cr_assert_eq(lw_chart_open(path, &b, NULL), 0);
+    cr_assert_null(b->grid.sigma_m);
+    cr_assert_eq(b->features.covers, 1);
+    lw_chart_free(a);
+    lw_chart_free(b);
+}
+
+/* Sizes that the file does not hold are refused before memory is asked for: any eight bytes of the
+ * head set to a large number. */
+Test(cache, sizes_that_are_not_there)
+{
+    char folder[300], path[320];
+    struct lw_chart *a = sample(), *b = NULL;
+    static const uint64_t large[] = {1u << 20, 1ull << 31, 1ull << 40, 1ull << 63, UINT64_MAX};
+    struct rlimit limit = {1ul << 30, 1ul << 30};
+    unsigned char *all;
+    long size;
+
+    lw_test_scratch(folder, sizeof folder);
+    snprintf(path, sizeof path, "%s/c", folder);
+    cr_assert_eq(lw_chart_save(a, path, NULL), 0);
+    all = slurp(path, &size);
+#ifndef __SANITIZE_ADDRESS__
+    cr_assert_eq(setrlimit(RLIMIT_AS, &limit), 0);
+#else
+    (void)limit;
+#endif
+    for (long at = 8; at < 150; at += 4)
+        for (size_t k = 0; k < sizeof large / sizeof *large; k++) {
+            unsigned char keep[8];
+
+            memcpy(keep, all + at, 8);
+            memcpy(all + at, &large[k], 8);
+            spill(path, all, size);
+            cr_assert_eq(lw_chart_open(path, &b, NULL), -1, "byte %ld", at);
+            memcpy(all + at, keep, 8);
+        }
+    free(all);
+    lw_chart_free(a);
+}
+
+/* A file as it lies in the cache folder, last used so many days ago. */
+static void lay(const char *folder, const char *name, long long bytes, int days, long long now_s)
+{
+    char path[500];
+    struct timespec times[2] = {{.tv_sec = now_s - days * 86400LL},
+                                {.tv_sec = now_s - days * 86400LL}};
+    int fd;
+
+    snprintf(path, sizeof path, "%s/%s", folder, name);
+    fd = open(path, O_WRONLY | O_CREAT, 0600);
+    cr_assert_geq(fd, 0);
+    cr_assert_eq(ftruncate(fd, bytes), 0); /* a hole: no room on the disk is taken */
+    cr_assert_eq(futimens(fd, times), 0);
+    close(fd);
+}
+
+static bool there(const char *folder, const char *name)
+{
+    char path[500];
+
+    snprintf(path, sizeof path, "%s/%s", folder, name);
+    return access(path, F_OK) == 0;
+}
+
+Test(cache, old_ones_go_and_nothing_else)
+{
+    static const char *const others[] = {"chart-0123456789abcdef.bak",
+                                         "chart-0123456789ABCDEF",
+                                         "chart-0123456789abcde",
+                                         "chart-notes",
+                                         "import-abcdef",
+                                         "lipwalk.log",
+                                         "chart-0123456789abcdef0",
+                                         "chart-0123456789abcdef.x.new"};
+    char folder[300];
+    long long now_s = 1800000000;
+
+    lw_test_scratch(folder, sizeof folder);
+    lay(folder, "chart-00000000000000aa", 100, 91, now_s);
+    lay(folder, "chart-00000000000000aa.txt", 100, 91, now_s);
+    lay(folder, "chart-00000000000000bb", 100, 89, now_s);
+    lay(folder, "chart-00000000000000bb.txt", 100, 200, now_s);
+    lay(folder, "chart-00000000000000cc.4711.new", 100, 91, now_s);
+    lay(folder, "chart-00000000000000dd", 100, -3, now_s);
+    for (size_t i = 0; i < sizeof others / sizeof *others; i++)
+        lay(folder, others[i], 100, 1000, now_s);
+    lw_cache_prune(folder, now_s);
+    cr_assert_not(there(folder, "chart-00000000000000aa"));
+    cr_assert_not(there(folder, "chart-00000000000000aa.txt"));
+    cr_assert(there(folder, "chart-00000000000000bb"));
+    cr_assert(there(folder, "chart-00000000000000bb.txt"), "a report goes with its chart only");
+    cr_assert_not(there(folder, "chart-00000000000000cc.4711.new"));
+    cr_assert(there(folder, "chart-00000000000000dd"));
+    for (size_t i = 0; i < sizeof others / sizeof *others; i++)
+        cr_assert(there(folder, others[i]), "%s", others[i]);
+    lw_cache_prune("/nowhere/at/all", now_s);
+}
+
+Test(cache, beyond_two_gigabytes_the_oldest_go)
+{
+    char folder[300];
+    long long now_s = 1800000000;
+
+    lw_test_scratch(folder, sizeof folder);
+    lay(folder, "chart-0000000000000001", 1LL << 30, 40, now_s);
+    lay(folder, "chart-0000000000000002", 1LL << 30, 30, now_s);
+    lay(folder, "chart-0000000000000003", 1LL << 29, 20, now_s);
+    lay(folder, "chart-0000000000000004", 1LL << 29, 0, now_s);
+    lw_cache_prune(folder, now_s);
+    cr_assert_not(there(folder, "chart-0000000000000001"));
+    cr_assert(there(folder, "chart-0000000000000002"));
+    cr_assert(there(folder, "chart-0000000000000003"));
+    lay(folder, "chart-0000000000000005", 3LL << 30, 0, now_s);
+    lw_cache_prune(folder, now_s);
+    cr_assert_not(there(folder, "chart-0000000000000003"));
+    cr_assert(there(folder, "chart-0000000000000004"), "another run may be about to open it");
+    cr_assert(there(folder, "chart-0000000000000005"));
+}
+
+Test(cache, opening_counts_as_use)
+{
+    char folder[300], path[320];
+    struct lw_chart *a = sample(), *b = NULL;
+    struct timespec old[2] = {{.tv_sec = 1000}, {.tv_sec = 1000}};
+    struct stat st;
+
+    lw_test_scratch(folder, sizeof folder);
+    snprintf(path, sizeof path, "%s/c", folder);
+    cr_assert_eq(lw_chart_save(a, path, NULL), 0);
+    cr_assert_eq(utimensat(AT_FDCWD, path, old, 0), 0);
+    cr_assert_eq(lw_chart_open(path, &b, NULL), 0);
+    cr_assert_eq(stat(path, &st), 0);
+    cr_assert_gt(st.st_mtim.tv_sec, 1000000);
     lw_chart_free(a);
     lw_chart_free(b);
 }
@@ -153,6 +363,9 @@ Test(cache, foreign_files_and_none)
     snprintf(path, sizeof path, "%s/c", folder);
     cr_assert_eq(lw_chart_open(path, &b, &err), -1);
     cr_assert_eq(lw_chart_open(folder, &b, &err), -1, "a folder");
+    cr_assert_eq(mkfifo(path, 0600), 0);
+    cr_assert_eq(lw_chart_open(path, &b, &err), -1, "a pipe, which must not hold us");
+    unlink(path);
     memset(junk, 0xff, sizeof junk);
     spill(path, junk, sizeof junk);
     cr_assert_eq(lw_chart_open(path, &b, &err), -1);

@@ -10,6 +10,7 @@
 #include <sys/wait.h>
 
 #include "../../src/chart/child.h"
+#include "../../src/chart/told.h"
 #include "lipwalk/base/clock.h"
 
 struct answer {
@@ -169,6 +170,86 @@ Test(child, cancelled_from_another_thread)
     cr_assert_str_eq(err.text, "reading x.shp was cancelled");
     cr_assert_lt(lw_clock_mono_ms() - before, 3000);
     pthread_join(thread, NULL);
+}
+
+/* Ctrl-C reaches the whole foreground group: the parent decides. */
+static int interrupted(const void *task, void *reply, struct lw_error *e)
+{
+    struct answer *to = reply;
+
+    (void)task;
+    (void)e;
+    raise(SIGINT);
+    raise(SIGTERM);
+    raise(SIGHUP);
+    to->number = 7;
+    return 0;
+}
+
+Test(child, leaves_interrupts_to_the_parent)
+{
+    cr_assert_eq(run(interrupted, &answer, &err), 0, "%s", err.text);
+    cr_assert_eq(answer.number, 7);
+}
+
+static int tells(const void *task, void *reply, struct lw_error *e)
+{
+    struct lw_told *const *told = task;
+    struct lw_progress progress = lw_told_progress(*told);
+
+    (void)reply;
+    (void)e;
+    lw_progress_tell(&progress, 0.25, "depth surface");
+    usleep(400000);
+    lw_progress_tell(&progress, 7, "what no import does");
+    usleep(400000);
+    return 0;
+}
+
+struct heard {
+    struct lw_told *told;
+    struct lw_progress progress;
+    int times, quarter, whole;
+    pthread_t thread;
+};
+
+static void hear(void *context, double part, const char *step)
+{
+    struct heard *heard = context;
+
+    cr_assert(pthread_equal(heard->thread, pthread_self()));
+    heard->times++;
+    heard->quarter += part == 0.25 && strcmp(step, "depth surface") == 0;
+    heard->whole += part == 1 && strcmp(step, "reading") == 0;
+}
+
+static void look(void *context)
+{
+    struct heard *heard = context;
+
+    lw_told_pass_on(heard->told, &heard->progress);
+}
+
+Test(child, progress_is_passed_on)
+{
+    struct heard heard = {.told = lw_told_new(), .thread = pthread_self()};
+    struct lw_child child = {.work = tells,
+                             .task = &heard.told,
+                             .reply = &answer,
+                             .reply_size = sizeof answer,
+                             .what = "reading x.shp",
+                             .timeout_s = 60,
+                             .memory_mb = 200,
+                             .look = look,
+                             .look_context = &heard};
+
+    heard.progress = (struct lw_progress){hear, &heard};
+    cr_assert_not_null(heard.told);
+    cr_assert_eq(lw_child_run(&child, &err), 0, "%s", err.text);
+    cr_assert_geq(heard.quarter, 1);
+    cr_assert_geq(heard.whole, 1, "parts are kept within 0 to 1, steps among those known");
+    cr_assert_leq(heard.times, 12, "ten times a second");
+    lw_told_free(heard.told);
 }
 
 Test(child, answers)
