@@ -380,6 +380,8 @@ int lw_raster_understand(const struct lw_map_file *file, const struct lw_raster_
     raster->step_m = rounding(value, n) * rule->unit_m;
     lw_text_copy(out->unit, sizeof out->unit, lw_depth_unit_name(rule->unit));
     lw_text_copy(out->unit_reason, sizeof out->unit_reason, rule->reason);
+    out->unit_m = rule->unit_m;
+    lw_text_copy(out->sign, sizeof out->sign, rule->sign);
     status = look_at_depths(file, raster, &t, out, err);
 done:
     free(value);

@@ -87,6 +87,8 @@ int lw_table_finish(struct lw_source *out, const struct lw_depth_rule *rule,
     lw_text_number(to, sizeof to, round(most / rule->unit_m * 1e4) / 1e4, 6);
     lw_text_copy(out->unit, sizeof out->unit, lw_depth_unit_name(rule->unit));
     lw_text_copy(out->unit_reason, sizeof out->unit_reason, rule->reason);
+    out->unit_m = rule->unit_m;
+    lw_text_copy(out->sign, sizeof out->sign, rule->sign);
     *out->said = '\0';
     lw_text_add(out->said, sizeof out->said, "%zu soundings, %s to %s %s, from %s in %s (%s), %s",
                 out->points, from, to, lw_depth_unit_name(rule->unit), out->depth_field,

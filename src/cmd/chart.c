@@ -13,13 +13,13 @@
 #define NAME "chart"
 
 struct wishes {
-    const char *surface, *out, *sample;
+    const char *surface, *out, *sample, *picture;
     double contour_m;
     bool json;
 };
 
 static int give_out(const struct lw_chart *chart, const struct lw_import_report *report,
-                    const struct lw_arg_texts *maps, const struct wishes *wishes,
+                    const struct lw_map_args *map, const struct wishes *wishes,
                     struct lw_error *err)
 {
     if (wishes->surface && lw_chart_export(chart, wishes->surface, err))
@@ -28,9 +28,9 @@ static int give_out(const struct lw_chart *chart, const struct lw_import_report 
         lw_chart_write_contour(chart, wishes->contour_m, wishes->out, err))
         return -1;
     if (wishes->sample)
-        return lw_chart_sample(chart, wishes->sample, err);
+        return lw_chart_sample(chart, &map->options, wishes->sample, err);
     if (wishes->json)
-        return lw_chart_print_json(chart, report, maps, err);
+        return lw_chart_print_json(chart, report, &map->map, err);
     if (isnan(wishes->contour_m) || wishes->out)
         lw_chart_print_text(chart, report);
     return 0;
@@ -60,8 +60,10 @@ int lw_cmd_chart(int argc, char **argv)
          LW_DEPTH},
         {"out", LW_ARG_TEXT, &wishes.out, "OUT.geojson", "where --contour goes (else stdout)",
          LW_DEPTH},
+        {"picture", LW_ARG_TEXT, &wishes.picture, "OUT.svg",
+         "draw the chart with its lips, to print for the ramp", LW_DEPTH},
         {"sample", LW_ARG_TEXT, &wishes.sample, "POINTS.csv",
-         "depths at lon_deg,lat_deg: the rows with depth_m", LW_DEPTH},
+         "the rows with depth_m at lon_deg,lat_deg; of one grid, its own cells", LW_DEPTH},
         {"cell", LW_ARG_QUANTITY, &map.options.cell_m, "SIZE",
          "of the surface's cells, 0.5m for a small lake; else 2 m, coarser on a large one",
          LW_LENGTH},
@@ -98,7 +100,10 @@ int lw_cmd_chart(int argc, char **argv)
         lw_text_clean(line, sizeof line, report.warning[i]);
         fprintf(stderr, "lipwalk chart: warning: %s\n", line);
     }
-    status = give_out(chart, &report, &map.map, &wishes, &err);
+    status = wishes.picture ? lw_chart_draw(chart, map.options.stage_m, lw_conf_units(&conf),
+                                            wishes.picture, &err)
+                            : 0;
+    status = status ? status : give_out(chart, &report, &map, &wishes, &err);
     lw_chart_free(chart);
     return status ? lw_cmd_fail(NAME, &err) : lw_cmd_done(NAME);
 }

@@ -3,6 +3,7 @@
 #define LIPWALK_SRC_CMD_CHART_OUT_H
 
 #include "lipwalk/base/error.h"
+#include "lipwalk/base/units.h"
 #include "lipwalk/chart/chart.h"
 #include "lipwalk/chart/import.h"
 #include "lipwalk/cmd/args.h"
@@ -17,8 +18,14 @@ int lw_chart_print_json(const struct lw_chart *chart, const struct lw_import_rep
 int lw_chart_write_contour(const struct lw_chart *chart, double depth_m, const char *path,
                            struct lw_error *err);
 
+/* The picture to print, with lips and today's date; `stage_m`: the level that the chart is for. */
+int lw_chart_draw(const struct lw_chart *chart, double stage_m, enum lw_units units,
+                  const char *path, struct lw_error *err);
+
 /* Copies the CSV file's rows to stdout with a column depth_m; lon_deg and lat_deg are columns of
- * its heading. Empty where the place is not on the water. */
-int lw_chart_sample(const struct lw_chart *chart, const char *path, struct lw_error *err);
+ * its heading. Empty where the place is not on the water. Where the map is one grid, the depths are
+ * its own cells'. */
+int lw_chart_sample(const struct lw_chart *chart, const struct lw_import_options *options,
+                    const char *path, struct lw_error *err);
 
 #endif

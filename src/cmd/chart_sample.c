@@ -7,7 +7,9 @@
 #include <strings.h>
 
 #include "chart_out.h"
+#include "lipwalk/base/array.h"
 #include "lipwalk/base/text.h"
+#include "lipwalk/chart/cells.h"
 
 #define FIELDS_MAX 256
 
@@ -66,37 +68,82 @@ static int find_columns(char *heading, int *lon, int *lat, const char *path, str
     return 0;
 }
 
-/* Prints the row as it came, and the depth. */
-static int sample_row(const struct lw_chart *chart, char *row, int lon, int lat, const char *path,
-                      long line, struct lw_error *err)
+struct rows {
+    char **text; /* text[n], owned */
+    struct lw_ll *at;
+    double *depth_m;
+    size_t n, cap, at_cap, depth_cap;
+};
+
+static void free_rows(struct rows *rows)
 {
-    char *copy = strdup(row), *field[FIELDS_MAX], depth[32] = "";
+    for (size_t i = 0; i < rows->n; i++)
+        free(rows->text[i]);
+    free(rows->text);
+    free(rows->at);
+    free(rows->depth_m);
+}
+
+static int add_row(struct rows *rows, const char *row, int lon, int lat, const char *path,
+                   long line, struct lw_error *err)
+{
+    char *copy = strdup(row), *field[FIELDS_MAX];
     struct lw_ll at;
-    double depth_m;
     int n;
 
-    if (!copy)
+    if (!copy || lw_array_room(&rows->text, rows->n, &rows->cap) ||
+        lw_array_room(&rows->at, rows->n, &rows->at_cap) ||
+        lw_array_room(&rows->depth_m, rows->n, &rows->depth_cap)) {
+        free(copy);
         return lw_fail(err, "out of memory");
+    }
     n = split(copy, field);
     if (lon >= n || lat >= n || !lw_text_to_number(field[lon], &at.lon_deg) ||
         !lw_text_to_number(field[lat], &at.lat_deg) || !lw_ll_known(at)) {
         free(copy);
         return lw_fail(err, "%s, line %ld: lon_deg and lat_deg must be degrees", path, line);
     }
-    free(copy);
-    depth_m = lw_chart_depth(chart, lw_frame_to_en(&chart->frame, at));
-    if (!isnan(depth_m))
-        lw_text_number(depth, sizeof depth, depth_m, 6);
-    printf("%s,%s\n", row, depth);
+    strcpy(copy, row);
+    rows->text[rows->n] = copy;
+    rows->at[rows->n++] = at;
     return 0;
 }
 
-int lw_chart_sample(const struct lw_chart *chart, const char *path, struct lw_error *err)
+/* A grid's own cells have the digits of the file's numbers; others what a depth needs. */
+static int look_up(const struct lw_chart *chart, const struct lw_import_options *options,
+                   struct rows *rows, int *digits, struct lw_error *err)
+{
+    *digits = 6;
+    if (lw_chart_is_grid(options)) {
+        *digits = 9;
+        return lw_chart_cells(options, rows->at, rows->n, rows->depth_m, err);
+    }
+    for (size_t i = 0; i < rows->n; i++)
+        rows->depth_m[i] = lw_chart_depth(chart, lw_frame_to_en(&chart->frame, rows->at[i]));
+    return 0;
+}
+
+/* The rows as they came, each with its depth. */
+static void print_rows(const char *heading, const struct rows *rows, int digits)
+{
+    printf("%s,depth_m\n", heading);
+    for (size_t i = 0; i < rows->n; i++) {
+        char depth[32] = "";
+
+        if (!isnan(rows->depth_m[i]))
+            lw_text_number(depth, sizeof depth, rows->depth_m[i], digits);
+        printf("%s,%s\n", rows->text[i], depth);
+    }
+}
+
+int lw_chart_sample(const struct lw_chart *chart, const struct lw_import_options *options,
+                    const char *path, struct lw_error *err)
 {
     FILE *file = fopen(path, "re");
-    char *row = NULL, *copy;
+    char *row = NULL, *heading = NULL, *copy;
     size_t size = 0;
-    int lon, lat, status = -1;
+    int lon, lat, digits, status = -1;
+    struct rows rows = {0};
     long line = 1;
 
     if (!file)
@@ -109,19 +156,24 @@ int lw_chart_sample(const struct lw_chart *chart, const char *path, struct lw_er
         goto done;
     }
     cut_line_end(row);
+    heading = strdup(row);
     copy = strdup(row);
-    status = copy ? find_columns(copy, &lon, &lat, path, err) : lw_fail(err, "out of memory");
+    status = copy && heading ? find_columns(copy, &lon, &lat, path, err)
+                             : lw_fail(err, "out of memory");
     free(copy);
-    if (status)
-        goto done;
-    printf("%s,depth_m\n", row);
     while (status == 0 && getline(&row, &size, file) >= 0) {
         line++;
         cut_line_end(row);
         if (*row)
-            status = sample_row(chart, row, lon, lat, path, line, err);
+            status = add_row(&rows, row, lon, lat, path, line, err);
     }
+    if (status == 0)
+        status = look_up(chart, options, &rows, &digits, err);
+    if (status == 0)
+        print_rows(heading, &rows, digits);
 done:
+    free_rows(&rows);
+    free(heading);
     free(row);
     fclose(file);
     return status;
