@@ -11,6 +11,7 @@ struct lw_picture {
     const struct lw_chart *chart;
     const struct lw_lips *lips; /* NULL none */
     enum lw_units units;
+    double stage_m; /* the level over the map's datum that the chart's depths are for */
     char date[32]; /* printed as given; "" none */
 };
 /* Depth tint, contours with their depths, lips, hazards, cover, scale bar, north, caution. Replaces
