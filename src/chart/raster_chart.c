@@ -356,10 +356,10 @@ static void measure(struct job *job)
 
 static void say(const struct job *job, double off_m)
 {
-    if (job->water.others)
+    if (job->water.rivals)
         lw_source_warn(job->source,
-                       "%s: the largest of its %zu waters is read; --at LAT,LON chooses another",
-                       job->source->name, job->water.others + 1);
+                       "%s: the largest of its waters is read; --at LAT,LON chooses another",
+                       job->source->name);
     if (off_m > OFF_TOLD_M)
         lw_source_warn(job->source, "the place given by --at lies %.0f m outside the nearest water",
                        off_m);

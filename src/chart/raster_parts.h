@@ -61,8 +61,8 @@ void lw_raster_steps(const struct lw_raster *raster, double *column_m, double *r
 enum { LW_WET_DRY, LW_WET_SEEN, LW_WET_CHOSEN };
 struct lw_raster_water {
     unsigned char *mark; /* owned */
-    size_t cells,
-        others; /* in the chosen one; how many other waters, where the largest was taken */
+    size_t cells;        /* of the chosen one */
+    bool rivals; /* where the largest was taken: another has at least a twentieth of its cells */
     int x_min, x_max, y_min, y_max;
     double off_m; /* how far `at` lies from it; 0 */
 };

@@ -6,6 +6,8 @@
 #include "lipwalk/base/array.h"
 #include "raster_parts.h"
 
+#define RIVAL 20 /* a water of so small a part of the largest needs no word */
+
 struct todo {
     const struct lw_raster *raster;
     double stage_m; /* today's level above the grid's */
@@ -115,9 +117,9 @@ static size_t nearest(const struct todo *todo, struct lw_ll at, double *off_m)
 int lw_raster_water_choose(const struct lw_raster *raster, struct lw_ll at, double stage_m,
                            const char *map, struct lw_raster_water *out, struct lw_error *err)
 {
-    size_t cells = (size_t)raster->w * (size_t)raster->h, start = SIZE_MAX, seen = 0;
+    size_t cells = (size_t)raster->w * (size_t)raster->h, start = SIZE_MAX;
     struct todo todo = {.raster = raster, .stage_m = stage_m};
-    long most = 0;
+    long most = 0, second = 0;
     int status = -1;
 
     *out = (struct lw_raster_water){
@@ -136,7 +138,7 @@ int lw_raster_water_choose(const struct lw_raster *raster, struct lw_ll at, doub
             n = flood(k, LW_WET_DRY, LW_WET_SEEN, &todo, out);
             if (n < 0)
                 goto memory;
-            seen++;
+            second = n > most ? most : n > second ? n : second;
             if (n > most) {
                 most = n;
                 start = k;
@@ -151,7 +153,7 @@ int lw_raster_water_choose(const struct lw_raster *raster, struct lw_ll at, doub
     if (most < 0)
         goto memory;
     out->cells = (size_t)most;
-    out->others = seen ? seen - 1 : 0;
+    out->rivals = RIVAL * second >= most;
     status = 0;
     goto done;
 memory:
