@@ -148,7 +148,7 @@ static json_t *sigma(const struct lw_grid *grid)
     float *some = malloc((cells / step + 1) * sizeof *some);
     json_t *out = NULL;
 
-    step += grid->nx > 1 && (size_t)grid->nx % step == 0; /* else it keeps to some columns */
+    step += step > 1 && (size_t)grid->nx % step == 0; /* else it keeps to some columns */
     for (size_t k = 0; some && grid->sigma_m && k < cells; k += step)
         if (!isnan(grid->sigma_m[k]))
             some[n++] = grid->sigma_m[k];

@@ -88,6 +88,9 @@ Test(chart_command, refuses_a_wrong_call)
     cr_assert_eq(call("chart a --at 91,0"), 2);
     cr_assert_eq(call("chart a --sample b --json"), 2);
     cr_assert_eq(call("chart a --no-such-option"), 2);
+    cr_assert_eq(call("chart a --cell 0"), 2);
+    cr_assert_eq(call("chart a --cell 5cm"), 2);
+    cr_assert_eq(call("chart a a"), 2);
     cr_assert_eq(call("chart /nonexistent/map"), 1);
 }
 
@@ -96,7 +99,8 @@ Test(chart_command, json_in_si_units)
 {
     static const char *const members[] = {"source",  "lake",        "depth_field", "depth_unit",
                                           "crs",     "unit_reason", "contours",    "deepest_m",
-                                          "area_m2", "cell_m",      "warnings"};
+                                          "area_m2", "cell_m",      "warnings",    "sources",
+                                          "hazards", "covers",      "soundings",   "sigma_m"};
     json_t *all, *contours;
     char *text;
 
@@ -107,6 +111,10 @@ Test(chart_command, json_in_si_units)
     cr_assert_not_null(all, "%s", text);
     for (size_t i = 0; i < sizeof members / sizeof *members; i++)
         cr_assert_not_null(json_object_get(all, members[i]), "%s", members[i]);
+    cr_assert_str_eq(json_string_value(json_array_get(json_object_get(all, "sources"), 0)), map);
+    cr_assert_eq(json_array_size(json_object_get(all, "sources")), 1);
+    cr_assert_eq(json_integer_value(json_object_get(all, "soundings")), 0);
+    cr_assert_eq(json_array_size(json_object_get(all, "hazards")), 0);
     contours = json_object_get(all, "contours");
     cr_assert_eq(json_array_size(contours), 13);
     cr_assert_float_eq(json_real_value(json_object_get(all, "deepest_m")), 18.288, 1e-9);
@@ -117,6 +125,21 @@ Test(chart_command, json_in_si_units)
                            1e-6);
         cr_assert_gt(json_real_value(json_object_get(one, "length_m")), 1000);
     }
+    json_decref(all);
+    free(text);
+}
+
+Test(chart_command, cells_of_a_size)
+{
+    json_t *all;
+    char *text;
+
+    lw_test_data(map, sizeof map, "lakes/small-lakes-metres.geojson");
+    cr_assert_eq(call("chart %1$s " SPARKLING "--json --cell 5m"), 0);
+    text = text_of(cr_get_redirected_stdout());
+    all = json_loads(text, 0, NULL);
+    cr_assert_not_null(all, "%s", text);
+    cr_assert_float_eq(json_real_value(json_object_get(all, "cell_m")), 5, 1e-9);
     json_decref(all);
     free(text);
 }
