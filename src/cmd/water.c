@@ -3,6 +3,7 @@
 
 #include <errno.h>
 #include <limits.h>
+#include <math.h>
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -12,7 +13,6 @@
 
 #include "lipwalk/base/text.h"
 #include "lipwalk/cmd/commands.h"
-#include "lipwalk/cmd/map_args.h"
 #include "lipwalk/plan/file.h"
 
 #define RESUME_MS (12 * 3600 * 1000LL) /* a trip goes on when its last event is younger */
@@ -58,25 +58,6 @@ static void keep_crew(struct water *w)
     }
 }
 
-/* The trip's head says which map and plan it is on; a resumed one is told only what changed. */
-static void write_head(struct water *w, const char *cache_path)
-{
-    const struct lw_ev_trip *head = lw_trip_head(w->trip);
-    struct lw_event event = lw_event_new(LW_EV_TRIP, water_now(w, lw_clock_mono_ms()));
-
-    if (head && (!cache_path || strcmp(head->map, cache_path) == 0) &&
-        strcmp(head->crew[0], w->conf.text[LW_SET_ANGLER]) == 0 &&
-        strcmp(head->crew[1], w->conf.text[LW_SET_COANGLER]) == 0)
-        return;
-    if (w->chart)
-        lw_text_clean(event.u.trip.name, sizeof event.u.trip.name, w->chart->lake);
-    if (cache_path)
-        lw_text_copy(event.u.trip.map, sizeof event.u.trip.map, cache_path);
-    lw_text_copy(event.u.trip.crew[0], LW_NAME_MAX, w->conf.text[LW_SET_ANGLER]);
-    lw_text_copy(event.u.trip.crew[1], LW_NAME_MAX, w->conf.text[LW_SET_COANGLER]);
-    water_happen(w, &event);
-}
-
 static int open_signals(struct lw_error *err)
 {
     sigset_t set;
@@ -106,27 +87,23 @@ struct water_args {
     char conf_theme[64];          /* as the settings file has it, before the options */
 };
 
-static int open_map(struct water *w, struct water_args *args, char *cache_path, size_t size,
-                    struct lw_error *err)
+/* The map of the trip taken up again, from the cache; or those of the command line, read on behind
+ * the screen when that takes longer. */
+static int open_map(struct water *w, struct water_args *args, struct lw_error *err)
 {
     const struct lw_ev_trip *head = lw_trip_head(w->trip);
-    struct lw_import_report report;
+    const struct lw_import_report *report = &w->map.report;
+    struct lw_error why = {""};
 
-    cache_path[0] = '\0';
-    if (args->map_args.map.n) {
-        if (lw_map_args_open(&args->map_args, &w->chart, &report, err))
-            return -1;
-        for (int i = 0; i < report.warnings; i++)
-            fprintf(stderr, "lipwalk: %s\n", report.warning[i]);
-        lw_text_copy(cache_path, size, report.cache_path);
-    } else if (head && head->map[0]) {
-        struct lw_error why = {""};
-
-        /* marks, dwell and the plan go on without it: no reason to stay ashore */
-        if (lw_chart_open(head->map, &w->chart, &why))
-            water_say(w, LW_ROLE_WARN, "no map: start again with --map (%.180s)", why.text);
-        lw_text_copy(cache_path, size, head->map);
-    }
+    if (water_map_open(w, &args->map_args, err))
+        return -1;
+    for (int i = 0; w->chart && i < report->warnings; i++)
+        fprintf(stderr, "lipwalk: %s\n", report->warning[i]);
+    if (args->map_args.map.n || !head || !head->map[0])
+        return 0;
+    /* marks, dwell and the plan go on without it: no reason to stay ashore */
+    if (lw_chart_open(head->map, &w->chart, &why))
+        water_say(w, LW_ROLE_WARN, "no map: start again with --map (%.180s)", why.text);
     return 0;
 }
 
@@ -169,7 +146,7 @@ static int open_all(struct water *w, struct water_args *args, struct lw_error *e
 {
     const struct lw_feed_options feed_options = {.variation_deg = w->conf.number[LW_SET_VARIATION]};
     struct lw_theme theme;
-    char cache_path[LW_PATH_MAX], host[128], port[16];
+    char host[128], port[16];
 
     if (lw_map_args_check(&args->map_args, &w->conf, err) || open_theme(w, args, &theme, err) ||
         lw_conf_host_port(w->conf.text[LW_SET_GPSD], host, port, err) ||
@@ -178,10 +155,10 @@ static int open_all(struct water *w, struct water_args *args, struct lw_error *e
     w->trip = lw_trip_new(&(struct lw_trip_rules){.day_end_utc_ms = INT64_MAX});
     if (!w->trip)
         return lw_fail(err, "no memory for the trip");
-    if (begin_trip(w, err) || open_map(w, args, cache_path, sizeof cache_path, err))
+    if (begin_trip(w, err) || open_map(w, args, err))
         return -1;
     keep_crew(w);
-    write_head(w, cache_path);
+    water_write_head(w, args->map_args.map.n && w->chart ? w->map.report.cache_path : NULL);
     water_keep_rules(w);
     if (open_plan(w, args, err) || lw_feed_open_gpsd(host, port, &feed_options, &w->feed, err))
         return -1;
@@ -195,6 +172,7 @@ static int close_all(struct water *w, struct lw_error *err)
 
     if (w->term)
         lw_term_close(w->term);
+    water_map_close(w);
     water_jobs_close(&w->job);
     lw_feed_close(w->feed);
     if (w->journal)
@@ -202,6 +180,7 @@ static int close_all(struct water *w, struct lw_error *err)
     lw_plan_free(w->plan);
     lw_chart_free(w->chart);
     lw_trip_free(w->trip);
+    lw_track_free(&w->sounded);
     lw_canvas_free(&w->canvas);
     if (w->signal_fd >= 0)
         close(w->signal_fd);
@@ -214,7 +193,8 @@ static int run(struct water *w, struct water_args *args)
     int status;
 
     w->signal_fd = open_signals(&err);
-    w->job.done_fd = -1;
+    w->job.done_fd = w->map.done_fd = -1;
+    w->refused_m = NAN;
     w->day_end_utc_ms = INT64_MAX;
     lw_clock_start(&w->clock);
     if (args->conf_trouble.text[0])

@@ -50,7 +50,7 @@ static void mark(struct water *w, const struct lw_key *key, int64_t now, int64_t
 
         at.e_m += g->shift.e_m;
         at.n_m += g->shift.n_m;
-        m->map_depth_m = lw_chart_depth(w->chart, at);
+        m->map_depth_m = lw_chart_depth(w->chart, at) + g->level_m;
     }
     m->water_c = g->water_c;
     m->wind_mps = g->wind_mps;
@@ -207,7 +207,7 @@ static void apply_shift(struct water *w, int64_t now)
     water_set(w, "shift_n_m", shift.n_m + w->shift_offered.n_m, now);
     memset(&w->memory.point, 0, sizeof w->memory.point);
     w->memory.n = w->memory.next = 0;
-    water_say(w, LW_ROLE_TEXT, "map shifted; h again corrects it");
+    water_say(w, LW_ROLE_TEXT, "map shifted; h or u again corrects it");
 }
 
 /* "10mph 250", "10 mph 250" or "10": speed, then where from. */
@@ -262,6 +262,10 @@ static void answer(struct water *w, int64_t now)
     struct lw_ask asked = w->ui.ask;
 
     w->ui.ask = (struct lw_ask){0};
+    if (asked.about == LW_ACT_LEVEL) {
+        water_answer_level(w, asked.yes, now);
+        return;
+    }
     if (!asked.yes)
         return;
     switch (asked.about) {
@@ -328,6 +332,12 @@ void water_act(struct water *w, struct lw_act act)
     case LW_ACT_LIP_HERE:
         lip_here(w);
         break;
+    case LW_ACT_COMPARE:
+        water_compare(w);
+        break;
+    case LW_ACT_MAP:
+        water_map_key(w);
+        break;
     case LW_ACT_STATION_NEXT:
         step_station(w, 1);
         break;
@@ -371,6 +381,7 @@ void water_act(struct water *w, struct lw_act act)
     case LW_ACT_ANSWER:
         answer(w, now);
         break;
+    case LW_ACT_LEVEL: /* only asked about */
     case LW_ACT_NONE:
     case LW_ACT_NEXT_SCREEN:
     case LW_ACT_HELP:

@@ -39,7 +39,8 @@ int water_happen(struct water *w, struct lw_event *event)
         snprintf(w->view.trouble, sizeof w->view.trouble, "NOT SAVED: %.200s", err.text);
         return -1;
     }
-    lw_trip_apply(w->trip, event);
+    if (lw_trip_apply(w->trip, event))
+        water_sounded(w, event);
     w->dirty = true;
     return 0;
 }
@@ -74,7 +75,10 @@ struct lw_where water_where(const struct water *w, int64_t mono_ms)
 
 static int fold(void *context, const struct lw_event *event)
 {
-    lw_trip_apply(context, event);
+    struct water *w = context;
+
+    if (lw_trip_apply(w->trip, event))
+        water_sounded(w, event);
     return 0;
 }
 
@@ -82,7 +86,7 @@ int water_catch_up(struct water *w, bool skip_own, struct lw_error *err)
 {
     int bad = 0;
 
-    if (lw_journal_read(w->journal, w->trip_id, skip_own, &w->read_after, fold, w->trip, &bad, err))
+    if (lw_journal_read(w->journal, w->trip_id, skip_own, &w->read_after, fold, w, &bad, err))
         return -1;
     if (bad)
         water_say(w, LW_ROLE_WARN,

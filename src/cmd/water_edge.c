@@ -21,8 +21,10 @@ static const char *plan_path(char *to, size_t size, int64_t now, struct lw_error
 }
 
 /* A running job's inputs are the worker's: asked before any of them is touched. */
-static bool busy(struct water *w)
+bool water_busy(struct water *w)
 {
+    if (w->job.kind == WATER_JOB_FIT && w->job.quiet)
+        water_job_wait(w); /* some milliseconds of which the crew knows nothing */
     if (w->job.kind == WATER_JOB_NONE)
         return false;
     water_say(w, LW_ROLE_WARN, "still busy with the last one: try again in a moment");
@@ -33,6 +35,7 @@ static void plan_job(struct water *w, enum water_job_kind kind, int64_t now)
 {
     struct lw_error err;
 
+    w->job.level_m = water_level(w);
     if (!plan_path(w->job.path, sizeof w->job.path, now, &err) ||
         water_job_start(&w->job, kind, &err))
         water_say(w, LW_ROLE_WARN, "%s", err.text);
@@ -45,6 +48,7 @@ static void plan_anew(struct water *w, double standoff_m, int64_t now)
     struct water_job *job = &w->job;
 
     job->params = w->plan->params;
+    job->params.depth_m += water_level(w); /* the same line of the map */
     job->params.units = water_units(w);
     job->params.standoff_m = standoff_m;
     job->params.from_m = w->plan->beat_from_m;
@@ -84,7 +88,7 @@ void water_typed_standoff(struct water *w, const char *text, int64_t now)
         water_say(w, LW_ROLE_TEXT, "standoff kept for the next plan");
         return;
     }
-    if (!busy(w))
+    if (!water_busy(w))
         plan_anew(w, standoff_m, now);
 }
 
@@ -92,17 +96,23 @@ void water_list_beats(struct water *w)
 {
     struct lw_error err;
 
+    if (w->map.running) {
+        w->edges_wanted = true;
+        water_say(w, LW_ROLE_TEXT, "the edges are listed once the map is read");
+        return;
+    }
     if (!w->chart) {
         water_say(w, LW_ROLE_WARN,
                   "no map is open: start lipwalk with --map, or press i to drive the edge");
         return;
     }
-    if (busy(w))
+    if (water_busy(w))
         return;
     if (lw_units_parse(w->ui.depth_text, LW_DEPTH, water_units(w), &w->job.depth_m, &err)) {
         water_say(w, LW_ROLE_WARN, "%s", err.text);
         return;
     }
+    w->job.level_m = water_level(w);
     w->job.chart = w->chart;
     w->job.from = w->guidance.ok ? w->guidance.caster : (struct lw_ll){NAN, NAN};
     if (water_job_start(&w->job, WATER_JOB_BEATS, &err))
@@ -135,7 +145,7 @@ void water_plan_beat(struct water *w, int64_t now)
 {
     const struct lw_beat *beat;
 
-    if (busy(w) || w->ui.beat_chosen < 0 || (size_t)w->ui.beat_chosen >= w->beats)
+    if (water_busy(w) || w->ui.beat_chosen < 0 || (size_t)w->ui.beat_chosen >= w->beats)
         return;
     beat = &w->beat[w->ui.beat_chosen];
     water_plan_params(w, &w->job.params);
@@ -199,7 +209,7 @@ void water_plan_driven(struct water *w, const char *side, int64_t now)
         ask_deep_side(w); /* a slip of the finger must not cost the drive */
         return;
     }
-    if (busy(w))
+    if (water_busy(w))
         return;
     at = lw_trip_driven(w->trip, &n, &recording);
     if (!at || n < 2) {

@@ -1,6 +1,8 @@
 #include "water.h"
 
 #include <errno.h>
+#include <math.h>
+#include <poll.h>
 #include <string.h>
 #include <sys/eventfd.h>
 #include <unistd.h>
@@ -24,22 +26,55 @@ void water_jobs_close(struct water_job *job)
         pthread_join(job->thread, NULL);
     lw_plan_free(job->plan);
     lw_line_free(&job->driven);
+    lw_track_free(&job->track);
     close(job->done_fd);
+}
+
+/* The shift's fit holds where the level's does; a track along one contour tells no shift. */
+static int fit(struct water_job *job)
+{
+    for (size_t i = 0; (job->add.e_m != 0 || job->add.n_m != 0) && i < job->track.n; i++) {
+        struct lw_en at = lw_frame_to_en(&job->chart->frame, job->track.p[i].at);
+
+        at.e_m += job->add.e_m;
+        at.n_m += job->add.n_m;
+        job->track.p[i].at = lw_frame_to_ll(&job->chart->frame, at);
+    }
+    job->shift.clear = false;
+    if (lw_stage_fit(job->chart, &job->track, &job->stage, &job->err))
+        return -1;
+    if (!job->quiet && lw_shift_fit(job->chart, &job->track, &job->shift, &(struct lw_error){""}))
+        job->shift.clear = false;
+    return 0;
+}
+
+/* The chart's depths and a plan's are those of the map's own level; what is typed and the least
+ * depth are today's. */
+static int plan(struct water_job *job)
+{
+    struct lw_plan_params params = job->params;
+
+    params.depth_m -= job->level_m;
+    params.min_depth_m = fmax(0, params.min_depth_m - job->level_m);
+    if (job->kind == WATER_JOB_DRIVEN) {
+        if (lw_plan_from_line(job->chart, &job->frame, &job->driven, job->deep_left, &params,
+                              &job->plan, &job->err))
+            return -1;
+    } else if (lw_plan_make(job->chart, &params, &job->plan, &job->err)) {
+        return -1;
+    }
+    job->plan->params.min_depth_m = job->params.min_depth_m; /* the alarm's */
+    return lw_plan_write(job->plan, job->path, &job->err);
 }
 
 static int make(struct water_job *job)
 {
+    if (job->kind == WATER_JOB_FIT)
+        return fit(job);
     if (job->kind == WATER_JOB_BEATS)
-        return lw_plan_beats(job->chart, job->depth_m, job->from, job->beat, WATER_BEATS,
-                             &job->beats, &job->err);
-    if (job->kind == WATER_JOB_DRIVEN) {
-        if (lw_plan_from_line(job->chart, &job->frame, &job->driven, job->deep_left, &job->params,
-                              &job->plan, &job->err))
-            return -1;
-    } else if (lw_plan_make(job->chart, &job->params, &job->plan, &job->err)) {
-        return -1;
-    }
-    return lw_plan_write(job->plan, job->path, &job->err);
+        return lw_plan_beats(job->chart, job->depth_m - job->level_m, job->from, job->beat,
+                             WATER_BEATS, &job->beats, &job->err);
+    return plan(job);
 }
 
 static void *work(void *context)
@@ -76,7 +111,8 @@ static void say_no_edge(struct water *w)
     char depth[24], deepest[24];
 
     lw_units_print_edge(depth, sizeof depth, w->beats_depth_m, water_units(w));
-    lw_units_print(deepest, sizeof deepest, w->chart->deepest_m, LW_DEPTH, water_units(w), 0);
+    lw_units_print(deepest, sizeof deepest, w->chart->deepest_m + water_level(w), LW_DEPTH,
+                   water_units(w), 0);
     water_say(w, LW_ROLE_WARN, "no edge at %s on this map, whose deepest contour is %s", depth,
               deepest);
 }
@@ -93,9 +129,14 @@ void water_job_finish(struct water *w)
     job->kind = WATER_JOB_NONE;
     w->dirty = true;
     if (job->status) {
-        water_say(w, LW_ROLE_WARN, "%s", job->err.text);
+        if (kind != WATER_JOB_FIT || !job->quiet)
+            water_say(w, LW_ROLE_WARN, "%s", job->err.text);
         lw_plan_free(job->plan);
         job->plan = NULL;
+        return;
+    }
+    if (kind == WATER_JOB_FIT) {
+        water_compared(w);
         return;
     }
     if (kind == WATER_JOB_BEATS) {
@@ -116,6 +157,16 @@ void water_job_finish(struct water *w)
               w->plan->stations, w->plan->stations == 1 ? "" : "s", w->plan->casts,
               w->plan->minutes, w->plan->warnings ? "; " : "",
               w->plan->warnings ? w->plan->warning[0] : "");
+}
+
+void water_job_wait(struct water *w)
+{
+    struct pollfd done = {w->job.done_fd, POLLIN, 0};
+
+    while (w->job.kind != WATER_JOB_NONE) {
+        poll(&done, 1, -1);
+        water_job_finish(w);
+    }
 }
 
 void water_plan_params(const struct water *w, struct lw_plan_params *params)

@@ -12,7 +12,7 @@
 #include "lipwalk/base/text.h"
 
 #define CATCH_UP_MS 250  /* how often other processes' events are looked for */
-#define TRACK_MS    1000 /* how often the boat's place is journalled */
+#define TRACK_MS    1000 /* how often the boat's place is journalled, by the receiver's time too */
 #define CALL_MS     1000 /* how often returns are looked at */
 #define DRAW_BURST  3.0
 #define EPOCHS_MAX  50 /* at one wake-up; a backlog is worked off over several */
@@ -62,6 +62,7 @@ static void guide(struct water *w, int64_t mono_ms)
         .forward_m = number[LW_SET_FORWARD],
         .starboard_m = number[LW_SET_STARBOARD],
         .shift = water_shift(w),
+        .level_m = water_level(w),
         .typed_wind_mps = lw_trip_setting(w->trip, "wind_mps"),
         .typed_wind_from_deg = lw_trip_setting(w->trip, "wind_from_deg"),
         .typed_water_c = lw_trip_setting(w->trip, "water_c"),
@@ -91,10 +92,13 @@ static void track(struct water *w, int64_t mono_ms)
     const struct lw_guidance *g = &w->guidance;
     struct lw_event event;
 
-    if (!g->ok || mono_ms < w->track_at_ms + TRACK_MS ||
+    if (!g->ok ||
+        (mono_ms < w->track_at_ms + TRACK_MS &&
+         g->estimate.at_utc_ms < w->track_fix_ms + TRACK_MS) ||
         g->estimate.seen_mono_ms == w->fix_seen_ms || !lw_journal_lease(w->journal))
         return;
     w->track_at_ms = mono_ms;
+    w->track_fix_ms = g->estimate.at_utc_ms;
     w->fix_seen_ms = g->estimate.seen_mono_ms;
     event = lw_event_new(LW_EV_TRACK, water_now(w, mono_ms));
     event.u.track.where = water_where(w, mono_ms);
@@ -147,6 +151,25 @@ static void show_saved(struct water *w)
     w->dirty = true;
 }
 
+/* What is short hides what is long: it is over in a moment. */
+static void fill_busy(const struct water *w, struct lw_view *v)
+{
+    static const char *const words[] = {
+        [WATER_JOB_BEATS] = "looking for edges ...",
+        [WATER_JOB_PLAN] = "planning ...",
+        [WATER_JOB_DRIVEN] = "planning ...",
+        [WATER_JOB_FIT] = "comparing the sounder with the map ...",
+    };
+    bool job = w->job.kind != WATER_JOB_NONE && !(w->job.kind == WATER_JOB_FIT && w->job.quiet);
+
+    v->busy = job || w->map.running;
+    if (job)
+        lw_text_copy(v->busy_words, sizeof v->busy_words, words[w->job.kind]);
+    else if (v->busy)
+        water_map_words(&w->map, v->busy_words, sizeof v->busy_words);
+    lw_text_copy(v->no_map, sizeof v->no_map, w->map.why_none);
+}
+
 static void fill_view(struct water *w, int64_t mono_ms)
 {
     struct lw_view *v = &w->view;
@@ -174,9 +197,7 @@ static void fill_view(struct water *w, int64_t mono_ms)
                                      LW_NO_TIME, NAN,        NAN};
     v->day_end_utc_ms = w->day_end_utc_ms;
     lw_feed_words(w->feed, mono_ms, v->source_words, sizeof v->source_words);
-    v->busy = w->job.kind != WATER_JOB_NONE;
-    lw_text_copy(v->busy_words, sizeof v->busy_words,
-                 w->job.kind == WATER_JOB_BEATS ? "looking for edges" : "planning");
+    fill_busy(w, v);
     lw_trip_driven(w->trip, &(size_t){0}, &v->driving);
     v->frozen = lw_trip_frozen(w->trip, &v->frozen_where, &v->frozen_utc_ms);
     v->beat = w->beat;
@@ -232,14 +253,14 @@ static int sleep_ms(const struct water *w, int64_t mono_ms)
 }
 
 /* A resize wakes the wait: it is blocked everywhere else, so that no other thread swallows it. */
-static void wait_for(struct pollfd fds[5], int ms)
+static void wait_for(struct pollfd fds[6], int ms)
 {
     struct timespec timeout = {ms / 1000, ms % 1000 * 1000000L};
     sigset_t mask;
 
     pthread_sigmask(SIG_SETMASK, NULL, &mask);
     sigdelset(&mask, SIGWINCH);
-    ppoll(fds, 5, &timeout, &mask);
+    ppoll(fds, 6, &timeout, &mask);
 }
 
 void water_loop(struct water *w)
@@ -251,12 +272,13 @@ void water_loop(struct water *w)
     w->dirty = true;
     while (!w->quit) {
         int64_t mono_ms = lw_clock_mono_ms();
-        struct pollfd fds[5] = {
+        struct pollfd fds[6] = {
             {lw_term_fd(w->term), POLLIN, 0},
             {lw_feed_fd(w->feed), POLLIN, 0}, /* -1 is passed over by poll */
             {lw_journal_fd(w->journal), POLLIN, 0},
             {w->job.done_fd, POLLIN, 0},
             {w->signal_fd, POLLIN, 0},
+            {w->map.done_fd, POLLIN, 0},
         };
         struct lw_error err = {""};
 
@@ -274,10 +296,13 @@ void water_loop(struct water *w)
         take_keys(w, mono_ms);
         if (fds[3].revents)
             water_job_finish(w);
+        if (fds[5].revents)
+            water_map_finish(w);
         if (fds[2].revents)
             show_saved(w);
         freeze_late(w, mono_ms);
         track(w, mono_ms);
+        water_watch_level(w, mono_ms);
         if (mono_ms >= caught_up_ms + CATCH_UP_MS) {
             caught_up_ms = mono_ms;
             if (lw_journal_changed(w->journal) && water_catch_up(w, true, &err))

@@ -25,6 +25,7 @@ static void clear(struct lw_guidance *out)
     out->wind_mps = out->wind_from_deg = NAN;
     out->steer_deg = out->station_m = out->station_deg = NAN;
     out->cast_deg = out->cast_m = out->cast_depth_m = out->cast_crosses = NAN;
+    out->hazard_m = out->hazard_deg = out->hazard_depth_m = NAN;
     out->dwell_back_m = out->dwell_back_deg = out->freeze_back_m = out->freeze_back_deg = NAN;
 }
 
@@ -87,7 +88,7 @@ static void place(const struct lw_guide_in *in, struct lw_guidance *out)
         at = lw_frame_to_en(&in->chart->frame, out->caster);
         at.e_m += in->shift.e_m;
         at.n_m += in->shift.n_m;
-        out->map_depth_m = lw_chart_depth(in->chart, at);
+        out->map_depth_m = lw_chart_depth(in->chart, at) + in->level_m;
     }
 }
 
@@ -148,6 +149,7 @@ void lw_guide_step(const struct lw_guide_in *in, struct lw_guide_memory *memory,
                    struct lw_guidance *out)
 {
     clear(out);
+    out->level_m = in->level_m;
     out->estimate = in->estimate;
     out->ok = in->estimate.state >= LW_FIX_2D && lw_ll_known(in->estimate.at);
     sense(in, out);
@@ -159,6 +161,7 @@ void lw_guide_step(const struct lw_guide_in *in, struct lw_guide_memory *memory,
             guide_work(in, memory, out);
             guide_steer(in, out);
         }
+        guide_ground(in, out);
         if (in->trip)
             ways_back(in, out);
     }

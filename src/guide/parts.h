@@ -19,6 +19,9 @@ const struct lw_cast *guide_cast(const struct lw_plan *plan, int station, int or
 /* The course that leads back to the hold line and along it. */
 void guide_steer(const struct lw_guide_in *in, struct lw_guidance *out);
 
+/* Cover under the boat and at the next landing, and the hazard that is near. */
+void guide_ground(const struct lw_guide_in *in, struct lw_guidance *out);
+
 void guide_alarms(const struct lw_guide_in *in, struct lw_guidance *out);
 
 /* + on the side of the hold line, so that side * off grows away from the edge. */

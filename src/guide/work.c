@@ -120,7 +120,7 @@ static void aim_cast(const struct lw_guide_in *in, const struct lw_station *s,
     out->cast_m = lw_en_distance(out->caster_en, cast->to);
     out->cast_far = out->cast_m > GUIDE_REACH * cast->length_m;
     out->cast_deg = lw_en_bearing(out->caster_en, cast->to);
-    out->cast_depth_m = cast->landing_depth_m;
+    out->cast_depth_m = cast->landing_depth_m + in->level_m;
     out->cast_crosses = cast->crosses_edge ? 1.0 : 0.0;
     if (out->heading_source != LW_HEADING_NONE)
         out->cast_clock = lw_bearing_clock(out->heading_deg, out->cast_deg);

@@ -198,7 +198,9 @@ void ui_bottom(const struct lw_view *view, const struct lw_ui *ui, struct lw_can
     else if (last_counts(view))
         draw_hands(view, canvas, y, draw_last(view, canvas, y));
     else if (view->busy)
-        lw_canvas_print(canvas, 0, y, LW_ROLE_STRONG, "%s ...", view->busy_words);
+        lw_canvas_text(canvas, 0, y, LW_ROLE_STRONG, view->busy_words);
+    else if (view->no_map[0])
+        draw_wrapped(canvas, y, LW_ROLE_WARN, view->no_map, 2);
     else if (view->driving)
         draw_line(canvas, y, LW_ROLE_WARN, "an edge is being driven: i ends it");
     else

@@ -120,15 +120,18 @@ static void draw(const struct lw_view *view, const struct lw_ui *ui, struct lw_c
     draw_field(canvas, 14, y, ui->depth_text, "--", lw_units_name(LW_DEPTH, units),
                ui->edge_field == LW_EDGE_DEPTH);
     if (canvas->w >= 70 && view->chart && isfinite(view->chart->deepest_m)) {
-        ui_words_length(depth, sizeof depth, view->chart->deepest_m, units);
+        ui_words_length(depth, sizeof depth, view->chart->deepest_m + view->guidance->level_m,
+                        units);
         lw_canvas_print(canvas, 36, y, LW_ROLE_DIM, "the deepest contour is %s", depth);
     }
     y++;
-    if (!view->chart)
-        ui_wrap(canvas, 0, y + 1, canvas->w, 3, LW_ROLE_WARN,
-                "no map is open: start with --map FILE, or press i and drive along the edge");
-    else if (view->busy)
-        lw_canvas_print(canvas, 0, y + 1, LW_ROLE_STRONG, "%s ...", view->busy_words);
+    if (view->busy)
+        ui_wrap(canvas, 0, y + 1, canvas->w, 2, LW_ROLE_STRONG, view->busy_words);
+    else if (!view->chart)
+        ui_wrap(canvas, 0, y + 1, canvas->w, 4, LW_ROLE_WARN,
+                view->no_map[0]
+                    ? view->no_map
+                    : "no map is open: start with --map FILE, or press i and drive along the edge");
     else if (view->beats) {
         lw_units_print_edge(depth, sizeof depth, view->beats_depth_m, units);
         lw_canvas_print(canvas, 0, y++, LW_ROLE_DIM, "%zu edge%s at %s%s", view->beats,

@@ -93,7 +93,8 @@ static void draw_beside(const struct lw_view *view, struct lw_canvas *canvas, in
     lw_canvas_print(canvas, x, y++, LW_ROLE_CAST, "%s, %s", a, b);
     if (isfinite(g->cast_depth_m)) {
         ui_words_length(a, sizeof a, g->cast_depth_m, ui_units(view));
-        lw_canvas_print(canvas, x, y, LW_ROLE_TEXT, "lands in %s", a);
+        lw_canvas_print(canvas, x, y, LW_ROLE_TEXT, "lands in %s%s%s", a, g->cast_cover ? ", " : "",
+                        g->cast_cover ? lw_cover_name(g->cast_cover->kind) : "");
     }
 }
 
@@ -199,17 +200,41 @@ static struct sentences sentences_of(const struct lw_view *view, bool split, int
     return s;
 }
 
+static void draw_alarm(struct lw_canvas *canvas, int y, enum lw_role role, const char *words)
+{
+    lw_canvas_fill(canvas, 0, y, canvas->w, role, ' ');
+    lw_canvas_text(canvas, 0, y, role, words);
+}
+
+/* What the keel may meet, whatever else is too large to leave room; returns the rows left. The
+ * smallest canvas has one row for both. */
+static int draw_alarms(const struct lw_view *view, struct lw_canvas *canvas, int rows)
+{
+    bool shallow = view->guidance->alarms & LW_ALARM_SHALLOW;
+    char words[64], depth[32], line[128] = "";
+
+    if (ui_words_hazard(words, sizeof words, view) == LW_ROLE_WARN) {
+        ui_words_hazard_depth(depth, sizeof depth, view);
+        snprintf(line, sizeof line, "%s%s%s", words, depth[0] ? ", " : "", depth);
+    }
+    if (shallow && line[0] && rows < 13) {
+        snprintf(line, sizeof line, "Shallow; %s", words);
+        draw_alarm(canvas, --rows, LW_ROLE_ALARM, line);
+        return rows;
+    }
+    if (shallow)
+        draw_alarm(canvas, --rows, LW_ROLE_ALARM, lw_alarm_words(LW_ALARM_SHALLOW));
+    if (line[0])
+        draw_alarm(canvas, --rows, LW_ROLE_WARN, line);
+    return rows;
+}
+
 static void draw(const struct lw_view *view, const struct lw_ui *ui, struct lw_canvas *canvas)
 {
     struct sentences s;
-    int rows = canvas->h - 1, y;
+    int rows = draw_alarms(view, canvas, canvas->h - 1), y;
 
     (void)ui;
-    if (view->guidance->alarms & LW_ALARM_SHALLOW) { /* whatever else is too large to leave room */
-        rows--;
-        lw_canvas_fill(canvas, 0, rows, canvas->w, LW_ROLE_ALARM, ' ');
-        lw_canvas_text(canvas, 0, rows, LW_ROLE_ALARM, lw_alarm_words(LW_ALARM_SHALLOW));
-    }
     if (!view->guidance->ok || !view->plan) {
         draw_without(view, canvas, rows);
         return;

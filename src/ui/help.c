@@ -57,10 +57,10 @@ static void lay_others(struct page *page, int columns, bool ascii)
     int from = page->n, count = 1, done = 0, rows;
 
     for (size_t i = 0; i < n; i++)
-        count += keys[i].action != LW_ACT_MARK;
+        count += keys[i].action != LW_ACT_MARK && keys[i].help;
     rows = (count + columns - 1) / columns;
     for (size_t i = 0; i < n; i++) {
-        if (keys[i].action == LW_ACT_MARK)
+        if (keys[i].action == LW_ACT_MARK || !keys[i].help)
             continue;
         add(page, from + done % rows, done / rows, keys[i].name, keys[i].help,
             keys[i].action == LW_ACT_EMERGENCY ? LW_ROLE_ALARM : LW_ROLE_TEXT);

@@ -43,6 +43,16 @@ static void alarm_pieces(const struct lw_view *view, struct ui_pieces *to)
             ui_pieces_add(to, LW_ROLE_ALARM, 0, "%s", lw_alarm_words(shown[i]));
 }
 
+static void hazard_pieces(const struct lw_view *view, struct ui_pieces *to)
+{
+    char text[64];
+    enum lw_role role = ui_words_hazard(text, sizeof text, view);
+
+    ui_pieces_add(to, role, role == LW_ROLE_WARN ? 0 : 2, "%s", text);
+    ui_words_hazard_depth(text, sizeof text, view);
+    ui_pieces_add(to, role, role == LW_ROLE_WARN ? 1 : 3, "%s", text);
+}
+
 static void sensor_pieces(const struct lw_view *view, bool narrow, struct ui_pieces *to)
 {
     const struct lw_guidance *g = view->guidance;
@@ -51,11 +61,14 @@ static void sensor_pieces(const struct lw_view *view, bool narrow, struct ui_pie
 
     if (isfinite(g->depth_m)) {
         ui_words_length(text, sizeof text, g->depth_m, units);
-        ui_pieces_add(to, LW_ROLE_STRONG, 3, "%s deep", text);
+        ui_pieces_add(to, LW_ROLE_STRONG, 3, "%s deep%s%s", text, g->cover ? ", " : "",
+                      g->cover ? lw_cover_name(g->cover->kind) : "");
     }
     if (isfinite(g->map_depth_m)) {
         ui_words_length(text, sizeof text, g->map_depth_m, units);
-        ui_pieces_add(to, LW_ROLE_TEXT, isfinite(g->depth_m) ? 8 : 3, "map %s", text);
+        ui_pieces_add(to, LW_ROLE_TEXT, isfinite(g->depth_m) ? 8 : 3, "map %s%s%s", text,
+                      g->cover && !isfinite(g->depth_m) ? ", " : "",
+                      g->cover && !isfinite(g->depth_m) ? lw_cover_name(g->cover->kind) : "");
     }
     if (isfinite(g->water_c)) {
         lw_units_print(text, sizeof text, g->water_c, LW_TEMP, units, 0);
@@ -141,7 +154,8 @@ static void cast_pieces(const struct lw_view *view, struct ui_pieces *to)
         }
         if (isfinite(g->cast_depth_m) && !g->cast_far) {
             ui_words_length(a, sizeof a, g->cast_depth_m, units);
-            ui_pieces_add(to, LW_ROLE_TEXT, 1, "lands in %s", a);
+            ui_pieces_add(to, LW_ROLE_TEXT, 1, "lands in %s%s%s", a, g->cast_cover ? ", " : "",
+                          g->cast_cover ? lw_cover_name(g->cast_cover->kind) : "");
         }
         if (g->cast_crosses == 0 && !g->cast_far)
             ui_pieces_add(to, LW_ROLE_TEXT, 6, "short of the edge");
@@ -255,6 +269,7 @@ int ui_questions(const struct lw_view *view, struct lw_canvas *canvas, int y)
 
     where_pieces(view, canvas->ascii, &where);
     alarm_pieces(view, &way);
+    hazard_pieces(view, &way);
     way_pieces(view, &way);
     sensor_pieces(view, canvas->w < 110, &way);
     cast_pieces(view, &cast);

@@ -82,13 +82,10 @@ static void draw_no_strip(const struct lw_view *view, struct lw_canvas *canvas, 
         "Marks, dwell and returns work all the same.",
     };
 
-    if (view->busy) {
-        lw_canvas_print(canvas, 2, y + 1, LW_ROLE_STRONG, "%s ...", view->busy_words);
-        return;
-    }
     for (size_t i = 0; i < sizeof steps / sizeof steps[0]; i++)
         lw_canvas_text(canvas, 2, y + 1 + (int)i + (i > 0) + (i == 4),
-                       i == 0 ? LW_ROLE_STRONG : LW_ROLE_TEXT, steps[i]);
+                       i == 0 ? LW_ROLE_STRONG : LW_ROLE_TEXT,
+                       i == 0 && view->busy ? view->busy_words : steps[i]);
 }
 
 static void draw(const struct lw_view *view, const struct lw_ui *ui, struct lw_canvas *canvas)
@@ -112,6 +109,7 @@ static void draw(const struct lw_view *view, const struct lw_ui *ui, struct lw_c
                  ui_strip_pages(&strip, view->plan));
     ui_rule(canvas, y, tally, words);
     ui_strip_water(&strip, view, canvas);
+    ui_strip_cover(&strip, view, canvas);
     ui_strip_things(&strip, view, canvas);
 }
 

@@ -37,8 +37,15 @@ bool ui_strip_holds(const struct ui_strip *strip, int col, int row);
 bool ui_strip_place(const struct ui_strip *strip, const struct lw_view *view, struct lw_ll at,
                     int *col, int *row);
 
+/* Whether a place in the plan's frame can be on the page: cheap, against the nearest point of a
+ * long edge. */
+bool ui_strip_near(const struct ui_strip *strip, const struct lw_plan *plan, struct lw_en at);
+
 /* strip_water.c: tint, belt, worked cells, edge, hold line, the axes. */
 void ui_strip_water(const struct ui_strip *strip, const struct lw_view *view,
+                    struct lw_canvas *canvas);
+/* strip_cover.c: what the map has on the bottom: cover by its word, hazards by '!'. */
+void ui_strip_cover(const struct ui_strip *strip, const struct lw_view *view,
                     struct lw_canvas *canvas);
 /* strip_things.c: stations, landings, marks, places, dwell bracket, boat. */
 void ui_strip_things(const struct ui_strip *strip, const struct lw_view *view,

@@ -135,24 +135,30 @@ bool ui_strip_holds(const struct ui_strip *s, int col, int row)
     return col >= s->x && col < s->x + s->w && row >= s->y && row < s->y + s->h;
 }
 
+bool ui_strip_near(const struct ui_strip *s, const struct lw_plan *plan, struct lw_en at)
+{
+    double page_m = ui_strip_page_m(s);
+    struct lw_en middle = lw_plan_point(plan, s->from_m + page_m / 2, 0);
+
+    /* farther from the page's middle than any of its cells can be: the edge bends, so along is at
+     * least the distance */
+    return lw_en_distance(at, middle) <=
+           page_m / 2 + fmax(s->edge_row + 1, s->h - s->edge_row) * s->m_per_row;
+}
+
 bool ui_strip_place(const struct ui_strip *s, const struct lw_view *view, struct lw_ll at, int *col,
                     int *row)
 {
     const struct lw_plan *plan = view->plan;
-    double page_m = ui_strip_page_m(s), reach;
     struct lw_offset_at offset;
-    struct lw_en place, middle;
+    struct lw_en place;
 
     if (!lw_ll_known(at))
         return false;
     place = lw_frame_to_en(&plan->frame, at);
     place.e_m += view->guidance->shift.e_m;
     place.n_m += view->guidance->shift.n_m;
-    /* the nearest point of a long edge costs; a place farther from the page's middle than any of
-     * its cells can be is not asked for (the edge bends, so along is at least the distance) */
-    middle = lw_plan_point(plan, s->from_m + page_m / 2, 0);
-    reach = page_m / 2 + fmax(s->edge_row + 1, s->h - s->edge_row) * s->m_per_row;
-    if (lw_en_distance(place, middle) > reach)
+    if (!ui_strip_near(s, plan, place))
         return false;
     offset = lw_plan_offset(plan, place);
     *col = ui_strip_col(s, offset.along_m);

@@ -158,9 +158,10 @@ static void draw_column(struct ground *g, int col, const struct column *c, doubl
 /* The left axis says how deep it is there, the right one (or the left, without a map) how far off.
  */
 static void draw_label(const struct ui_strip *s, const struct lw_view *view,
-                       struct lw_canvas *canvas, double off_m, double depth_m)
+                       struct lw_canvas *canvas, double off_m, double map_depth_m)
 {
     enum lw_units units = ui_units(view);
+    double depth_m = map_depth_m + view->guidance->level_m;
     int row = ui_strip_row(s, off_m);
     const char *side = off_m == 0 ? "edge" : off_m > 0 ? "off" : "up";
     char text[48], bare[24];

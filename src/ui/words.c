@@ -7,6 +7,9 @@
 #include "lipwalk/base/clock.h"
 #include "lipwalk/base/text.h"
 
+#define HAZARD_HERE_M 2.0 /* nearer than this a direction is noise */
+#define HAZARD_DEEP_M 2.0 /* no boat of this kind draws so much; common practice, no source */
+
 enum lw_units ui_units(const struct lw_view *view)
 {
     return lw_conf_units(view->conf);
@@ -284,6 +287,41 @@ void ui_words_light(char *to, size_t size, const struct lw_view *view)
     }
 }
 
+enum lw_role ui_words_hazard(char *to, size_t size, const struct lw_view *view)
+{
+    const struct lw_guidance *g = view->guidance;
+    char way[32], toward[32];
+
+    to[0] = '\0';
+    if (!g->hazard)
+        return LW_ROLE_TEXT;
+    lw_text_add(to, size, "%s ", lw_hazard_name(g->hazard->kind));
+    if (g->hazard_m < HAZARD_HERE_M) {
+        lw_text_add(to, size, "under the boat");
+    } else {
+        ui_words_way(way, sizeof way, g->hazard_m, ui_units(view));
+        ui_words_toward(toward, sizeof toward, g->hazard_clock, g->hazard_deg);
+        lw_text_add(to, size, "%s, %s", way, toward);
+    }
+    return g->hazard_depth_m > HAZARD_DEEP_M ? LW_ROLE_TEXT : LW_ROLE_WARN;
+}
+
+void ui_words_hazard_depth(char *to, size_t size, const struct lw_view *view)
+{
+    const struct lw_guidance *g = view->guidance;
+    char depth[32];
+
+    to[0] = '\0';
+    if (!g->hazard || !isfinite(g->hazard_depth_m))
+        return;
+    if (g->hazard_depth_m <= 0) {
+        lw_text_copy(to, size, "out of the water");
+        return;
+    }
+    ui_words_length(depth, sizeof depth, g->hazard_depth_m, ui_units(view));
+    snprintf(to, size, "%s over it", depth);
+}
+
 void ui_words_last_bite(char *to, size_t size, const struct lw_view *view)
 {
     size_t n;
@@ -320,7 +358,8 @@ void ui_words_edge(char *to, size_t size, const struct lw_view *view)
         return;
     }
     if (isfinite(view->plan->params.depth_m))
-        lw_units_print_edge(depth, sizeof depth, view->plan->params.depth_m, ui_units(view));
+        lw_units_print_edge(depth, sizeof depth,
+                            view->plan->params.depth_m + view->guidance->level_m, ui_units(view));
     lw_units_print(length, sizeof length, lw_plan_beat_length(view->plan), LW_LENGTH,
                    ui_units(view), 0);
     snprintf(to, size, "%s edge, %s", depth, length);

@@ -48,6 +48,11 @@ void ui_words_way_to(char *to, size_t size, const struct lw_view *view, struct l
 void ui_words_dwell(char *to, size_t size, const struct lw_view *view);
 /* "light 5 h 12", "dusk till 21:10", "dark"; "" when the sun is unknown. */
 void ui_words_light(char *to, size_t size, const struct lw_view *view);
+/* What is near and how far: "rock 60 ft, 2 o'clock", "rock under the boat"; "" none. A deep one is
+ * none to hit: ordinary words. */
+enum lw_role ui_words_hazard(char *to, size_t size, const struct lw_view *view);
+/* "4 ft over it"; "" unknown. */
+void ui_words_hazard_depth(char *to, size_t size, const struct lw_view *view);
 /* "last bite 7 min ago (Rae)"; "" when none. */
 void ui_words_last_bite(char *to, size_t size, const struct lw_view *view);
 /* "41 casts made, 3 bites, 1 fish". */

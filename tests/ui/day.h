@@ -258,6 +258,7 @@ static inline void day_end(struct day *day)
     lw_trip_free(day->trip);
     lw_plan_free(day->plan);
     if (day->chart) {
+        lw_features_free(&day->chart->features);
         free(day->chart->grid.depth_m);
         free(day->chart);
     }

@@ -121,7 +121,7 @@ struct lw_ev_call {
 };
 struct lw_ev_setting {
     char name[LW_NAME_MAX]; /* a setting's name, or wind_mps, wind_from_deg, water_c, shift_e_m,
-                               shift_n_m */
+                               shift_n_m, stage_m (today's level beyond the chart's) */
     double value;           /* SI; NaN when it is text or cleared */
     char text[LW_TEXT_MAX];
 };

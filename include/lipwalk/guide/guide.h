@@ -37,6 +37,7 @@ struct lw_guide_in {
     double tolerance_m;
     double forward_m, starboard_m; /* antenna relative to the caster */
     struct lw_en shift;            /* what to add to a fix to be on the map */
+    double level_m; /* what to add to the map's and the plan's depths to be in today's water */
     double typed_wind_mps, typed_wind_from_deg, typed_water_c; /* NaN none; used without a sensor */
 };
 
@@ -66,6 +67,7 @@ struct lw_guidance {
     struct lw_en caster_en; /* on the map: shift applied, in the plan's frame (the chart's without
                                a plan) */
     struct lw_en shift;     /* the map shift in force: recorded place + shift = place on the map */
+    double level_m;         /* the level in force: the map's depth + level = today's */
     double sigma_m;         /* of off: filter's and edge's together */
     double off_m, dev_m;    /* off; how far from the hold line: + farther from the edge (out) */
     enum lw_side side;
@@ -75,7 +77,8 @@ struct lw_guidance {
     double sog_mps, cog_deg;
     double heading_deg;
     enum lw_heading_source heading_source;
-    double depth_m, map_depth_m, water_c, wind_mps, wind_from_deg;
+    double depth_m, water_c, wind_mps, wind_from_deg;
+    double map_depth_m;                           /* today's: the level is in it */
     bool depth_sensor, water_sensor, wind_sensor; /* false: typed in or unknown */
     /* where to steer to be back on the hold line and on to the next station */
     double steer_deg; /* true bearing; NaN */
@@ -86,10 +89,17 @@ struct lw_guidance {
     bool at_station;
     /* the next cast of that station */
     int cast, casts;                       /* order from 1, 0 none; casts of this station */
-    double cast_deg, cast_m, cast_depth_m; /* from where the boat is now to the planned landing */
+    double cast_deg, cast_m, cast_depth_m; /* from where the boat is now to the planned landing; the
+                                              depth is today's */
     bool cast_far;       /* no cast from here reaches that landing: first to the station */
     int cast_clock;      /* 0 when heading is unknown: say the bearing instead */
     double cast_crosses; /* 1 crosses the edge, 0 not, NaN unknown */
+    /* what the map has besides depth, part of in->chart; NULL none */
+    const struct lw_cover *cover, *cast_cover;   /* under the boat; where the next cast lands */
+    const struct lw_hazard *hazard;              /* the nearest, while it is near */
+    double hazard_m, hazard_deg, hazard_depth_m; /* the way to it (0, NaN: over it), and today's
+                                                   depth of the water over it; NaN unknown */
+    int hazard_clock;                            /* 0 when heading is unknown */
     unsigned alarms;
     /* from `caster` back to the place that is dwelt at, and to the frozen position */
     double dwell_back_m, dwell_back_deg, freeze_back_m, freeze_back_deg;

@@ -35,6 +35,8 @@ enum lw_action {
     LW_ACT_EDGE,        /* e: choose an edge */
     LW_ACT_DRIVE,       /* i: start, end recording an edge by driving it */
     LW_ACT_LIP_HERE,    /* h: the lip is under the boat now */
+    LW_ACT_COMPARE,     /* u: the sounder with the map: today's level, a shift */
+    LW_ACT_MAP,         /* Esc: stop reading the map; read it again */
     LW_ACT_STATION_NEXT,
     LW_ACT_STATION_BACK, /* n, b */
     LW_ACT_END_DWELL,    /* o: the dwell is over */
@@ -48,7 +50,8 @@ enum lw_action {
     LW_ACT_QUIT,        /* q, confirmed */
     /* given by screens and questions, not bound to a key */
     LW_ACT_ANSWER, /* a question was answered: see struct lw_ask */
-    LW_ACT_BEAT    /* the edge screen settled on a beat */
+    LW_ACT_BEAT,   /* the edge screen settled on a beat */
+    LW_ACT_LEVEL   /* the level was asked about */
 };
 
 struct lw_key {
@@ -57,7 +60,7 @@ struct lw_key {
     int who;                /* marks: 0 angler, 1 co-angler; else -1 */
     enum lw_mark_kind kind; /* marks */
     const char *name;       /* "Space", "f" */
-    const char *help;
+    const char *help;       /* NULL: said by the row before */
 };
 /* The whole table, in the order of the help. */
 const struct lw_key *lw_keys(size_t *n);

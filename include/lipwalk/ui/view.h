@@ -34,8 +34,9 @@ struct lw_view {
     enum lw_role notice_role;
     bool busy; /* a plan or map is being made */
     char busy_words[128];
-    bool driving; /* an edge is being recorded */
-    bool frozen;  /* emergency */
+    char no_map[256]; /* why there is none, and what to do; "" no trouble */
+    bool driving;     /* an edge is being recorded */
+    bool frozen;      /* emergency */
     struct lw_where frozen_where;
     int64_t frozen_utc_ms;
     /* the edges offered by the choosing screen */
