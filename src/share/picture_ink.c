@@ -107,7 +107,9 @@ bool text_along(const struct mm *p, size_t n, double at_mm, double aside_mm, str
 
     if (chord < 0.94 * box->w || fabs(bow) > 0.12 * box->w)
         return false;
-    right = aside_mm > 0 ? fmax(bow, 0) + aside_mm : bow / 2;
+    right = aside_mm > 0   ? fmax(bow, 0) + aside_mm
+            : aside_mm < 0 ? fmin(bow, 0) + aside_mm
+                           : bow / 2;
     box->at = (struct mm){(from.x + to.x) / 2 - right * dy / chord,
                           (from.y + to.y) / 2 + right * dx / chord};
     box->angle_deg = atan2(dy, dx) * 180 / M_PI;

@@ -7,12 +7,13 @@
 
 #include "picture_parts.h"
 
-#define LETTERS  2.3
-#define TICK_MM  1.1
-#define TICKS_MM 2.2 /* from tick to tick */
-#define RUN_MM   4.0 /* a shorter change of kind is not drawn */
-#define EACH_MM  110.0
-#define ASIDE_MM 1.8 /* a label's middle, up on the flat */
+#define LETTERS     2.3
+#define TICK_MM     1.1
+#define TICKS_MM    2.2 /* from tick to tick */
+#define RUN_MM      4.0 /* a shorter change of kind is not drawn */
+#define EACH_MM     110.0
+#define SHORTEST_MM 4.0 /* a shorter lip bears no words */
+#define ASIDE_MM    1.8 /* a label's middle, up on the flat */
 
 struct lip_line { /* one lip on the page */
     const struct lw_lip *lip;
@@ -162,36 +163,89 @@ static void lip_words(const struct sheet *sheet, const struct lip_line *line, do
              lw_units_name(LW_DEPTH, sheet->picture->units), drop);
 }
 
-static void label_lip(struct sheet *sheet, struct svg *labels, const struct lip_line *line)
+/* What a text's place costs: lines beneath it, and the deep side, which the ticks have. */
+static int place_cost(const struct sheet *sheet, const struct text_box *box, bool deep)
 {
+    int cost = ink_cost(&sheet->ink, box);
+
+    return cost < 0 ? -1 : cost + (deep ? 25 : 0);
+}
+
+/* The best place along the lip between two lengths; its cost, -1 for none. */
+static int place_along(const struct sheet *sheet, const struct lip_line *line, double from_mm,
+                       double to_mm, struct text_box *best)
+{
+    const struct text_box text = *best;
     double length = mm_length(line->p, line->n);
-    int windows = (int)fmin(fmax(1, round(length / EACH_MM)), 100);
+    int least = -1;
 
-    for (int k = 0; k < windows && length > 12; k++) {
-        struct text_box best = {0};
-        int least = -1;
-        char text[64];
-
-        lip_words(sheet, line, (k + 0.5) * length / windows, text, sizeof text);
-        for (double at = (k + 0.15) * length / windows; at < (k + 0.85) * length / windows;
-             at += 2) {
-            struct text_box box = {.h = LETTERS, .w = text_width(text, LETTERS) + 0.6};
+    for (double at = fmax(from_mm, text.w / 2); at < fmin(to_mm, length - text.w / 2); at += 2)
+        for (int deep = 0; deep <= 1; deep++) {
+            struct text_box box = text;
             int cost;
 
-            if (at < box.w / 2 || at > length - box.w / 2 ||
-                !text_along(line->p, line->n, at, ASIDE_MM, &box))
+            if (!text_along(line->p, line->n, at, deep ? -ASIDE_MM - TICK_MM : ASIDE_MM, &box))
                 continue;
-            cost = ink_cost(&sheet->ink, &box);
+            cost = place_cost(sheet, &box, deep);
             if (cost >= 0 && (least < 0 || cost < least)) {
                 least = cost;
-                best = box;
+                *best = box;
             }
         }
-        if (least < 0)
+    return least;
+}
+
+/* Level, beside the middle of a lip too short or too bent to write along. */
+static int place_beside(const struct sheet *sheet, const struct lip_line *line,
+                        struct text_box *best)
+{
+    double length = mm_length(line->p, line->n);
+    struct mm mid = mm_at(line->p, line->n, length / 2),
+              a = mm_at(line->p, line->n, length / 2 - 1),
+              b = mm_at(line->p, line->n, length / 2 + 1);
+    double chord = hypot(b.x - a.x, b.y - a.y), x, y;
+    const struct text_box text = *best;
+    int least = -1;
+
+    if (chord <= 0)
+        return -1;
+    x = -(b.y - a.y) / chord; /* up on the flat */
+    y = (b.x - a.x) / chord;
+    for (int deep = 0; deep <= 1; deep++) {
+        double away = (fabs(x) * text.w + fabs(y) * text.h) / 2 + (deep ? 1.2 + TICK_MM : 1.2);
+        struct text_box box = text;
+        int cost;
+
+        box.at = (struct mm){mid.x + (deep ? -away : away) * x, mid.y + (deep ? -away : away) * y};
+        cost = place_cost(sheet, &box, deep);
+        if (cost >= 0 && (least < 0 || cost < least)) {
+            least = cost;
+            *best = box;
+        }
+    }
+    return least;
+}
+
+static void label_lip(struct sheet *sheet, struct svg *labels, const struct lip_line *line)
+{
+    double length = mm_length(line->p, line->n), window;
+    int windows = (int)fmin(fmax(1, round(length / EACH_MM)), 100);
+
+    if (length < SHORTEST_MM)
+        return;
+    window = length / windows;
+    for (int k = 0; k < windows; k++) {
+        struct text_box box = {.h = LETTERS};
+        char text[64];
+
+        lip_words(sheet, line, (k + 0.5) * window, text, sizeof text);
+        box.w = text_width(text, LETTERS) + 0.6;
+        if (place_along(sheet, line, (k + 0.12) * window, (k + 0.88) * window, &box) < 0 &&
+            (windows > 1 || place_beside(sheet, line, &box) < 0))
             continue;
         svg_add(labels, "<text transform=\"translate(%f %f) rotate(%f)\" y=\"0.82\">%s</text>\n",
-                best.at.x, best.at.y, best.angle_deg, text);
-        ink_text(&sheet->ink, &best);
+                box.at.x, box.at.y, box.angle_deg, text);
+        ink_text(&sheet->ink, &box);
     }
 }
 

@@ -50,7 +50,7 @@ int ink_cost(const struct ink *ink, const struct text_box *box);
 /* Width of a text in a plain sans-serif face of that size, by rule of thumb. */
 double text_width(const char *text, double size_mm);
 /* A place for a text of box->w about at_mm along p[n], turned along the line so that it reads
- * upright: on the line, or where aside_mm > 0 so far to the right of all of it. False where the
+ * upright: on the line, or so far to the right (left: negative) of all of it. False where the
  * line is too bent. */
 bool text_along(const struct mm *p, size_t n, double at_mm, double aside_mm, struct text_box *box);
 double mm_length(const struct mm *p, size_t n);

@@ -256,6 +256,16 @@ done:
     return rc;
 }
 
+static double deepest(const struct lw_grid *grid)
+{
+    float most = 0;
+
+    for (size_t k = 0; k < (size_t)grid->nx * (size_t)grid->ny; k++)
+        if (isfinite(grid->depth_m[k]) && grid->depth_m[k] > most)
+            most = grid->depth_m[k];
+    return (double)most;
+}
+
 int sheet_surface(struct sheet *sheet, struct lw_error *err)
 {
     struct lw_grid water = {0};
@@ -263,10 +273,7 @@ int sheet_surface(struct sheet *sheet, struct lw_error *err)
     char colour[8];
     int rc = -1;
 
-    sheet->deepest_m = 0;
-    for (size_t k = 0; k < (size_t)sheet->chart->grid.nx * (size_t)sheet->chart->grid.ny; k++)
-        if (sheet->chart->grid.depth_m[k] > sheet->deepest_m)
-            sheet->deepest_m = sheet->chart->grid.depth_m[k];
+    sheet->deepest_m = deepest(&sheet->chart->grid);
     choose_bands(sheet);
     if (shrink(sheet, &water) || draw_on(&sheet->small)) {
         lw_fail(err, "memory ran out for the picture's surface");

@@ -657,6 +657,55 @@ Test(picture, labels_do_not_lie_on_each_other)
     lake_free(chart);
 }
 
+/* Lines of no or one point, places that are no places, a lake on the 180th meridian. */
+Test(picture, odd_charts_are_drawn_all_the_same)
+{
+    struct lw_chart *chart = cone_lake(true, false);
+    struct lw_lip lip[3] = {{0}};
+    struct lw_lip_point nowhere[3] = {{.at = {NAN, NAN}}, {.at = {0, INFINITY}}, {.at = {0, 0}}};
+    struct lw_lip_place place = {.at = {NAN, 0}};
+    struct lw_lips lips = {.lip = lip, .lips = 3, .place = &place, .places = 1};
+    struct lw_picture picture = {.chart = chart, .lips = &lips, .units = LW_US};
+    struct lw_cover cover = {.kind = LW_COVER_ROCK};
+    struct lw_hazard hazard = {.kind = LW_HAZARD_WRECK, .depth_m = INFINITY};
+    struct seen seen;
+
+    chart->frame.origin = (struct lw_ll){-17, 179.9999};
+    lip[1].p = lip[2].p = nowhere;
+    lip[1].n = 1;
+    lip[2].n = 3;
+    cr_assert_eq(lw_features_add_hazard(&chart->features, &hazard), 0);
+    lw_line_add(&hazard.line, (struct lw_en){NAN, 1e300});
+    cr_assert_eq(lw_features_add_hazard(&chart->features, &hazard), 0);
+    cr_assert_eq(lw_features_add_cover(&chart->features, &cover), 0);
+    lw_line_add(&cover.line, (struct lw_en){NAN, NAN});
+    lw_line_add(&cover.line, (struct lw_en){1e30, 0});
+    cr_assert_eq(lw_features_add_cover(&chart->features, &cover), 0);
+    add_contour(chart, 11, 1);
+    chart->contour[chart->contours - 1].line.n = 1;
+    add_contour(chart, 11.5, 1);
+    chart->contour[chart->contours - 1].line.p[7].e_m = NAN;
+    chart->grid.depth_m[SIDE * SIDE / 2] = INFINITY;
+    memset(chart->lake, 'W', sizeof chart->lake - 1);
+    memset(chart->source, 'W', sizeof chart->source - 1);
+    seen = draw(&picture);
+    cr_assert_eq(count(&seen, "//s:g[@class='lip']"), 0);
+    cr_assert_geq(count(&seen, "//s:g[@id='degrees']/s:text[contains(., \"' W\")]"), 1);
+    cr_assert_geq(count(&seen, "//s:g[@id='degrees']/s:text[contains(., \"' E\")]"), 1);
+    cr_assert_eq(count(&seen, "//@*[contains(., 'nan') or contains(., 'inf')]"), 0);
+    seen_free(&seen);
+    lake_free(chart);
+
+    chart = cone_lake(false, false); /* one cell of water */
+    for (int k = 0; k < SIDE * SIDE; k++)
+        chart->grid.depth_m[k] = k == SIDE * SIDE / 2 ? 0.0f : NAN;
+    picture = (struct lw_picture){.chart = chart, .units = LW_METRIC};
+    seen = draw(&picture);
+    cr_assert_eq(count(&seen, "//s:g[@id='tint']/s:path"), 1);
+    seen_free(&seen);
+    lake_free(chart);
+}
+
 Test(picture, refusals_are_sentences)
 {
     struct lw_chart *chart = cone_lake(true, false);
