@@ -5,8 +5,9 @@
 
 #include "band.h"
 #include "build.h"
-#include "lipwalk/chart/surface.h"
+#include "fill.h"
 #include "lipwalk/geo/span.h"
+#include "track_fold.h"
 
 #define CELL_M    2.0
 #define CELLS_MAX 4000000.0  /* a coarser cell is chosen beyond it */
@@ -21,13 +22,16 @@ static int by_depth(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
-static int lay_grid(struct lw_chart *chart, double cell_m, struct lw_error *err)
+static int lay_grid(struct lw_chart *chart, const struct lw_lines *limit, double cell_m,
+                    struct lw_error *err)
 {
     struct lw_span all = lw_span_of_nothing();
     double wide, high;
 
     for (size_t i = 0; i < chart->contours; i++)
         lw_span_add(&all, &chart->contour[i].line);
+    for (size_t i = 0; limit && i < limit->n; i++)
+        lw_span_add(&all, &limit->line[i]);
     wide = all.e_max - all.e_min;
     high = all.n_max - all.n_min;
     if (!(wide > 0.5 && high > 0.5))
@@ -101,10 +105,13 @@ static void apply_stage(struct lw_chart *chart, double stage_m)
         chart->grid.depth_m[k] += (float)stage_m;
         if (chart->grid.depth_m[k] < 0) {
             chart->grid.depth_m[k] = NAN;
+            if (chart->grid.sigma_m)
+                chart->grid.sigma_m[k] = NAN;
             dry++;
         }
     }
     chart->area_m2 -= (double)dry * chart->grid.cell_m * chart->grid.cell_m;
+    chart->deepest_m += stage_m;
     for (size_t i = 0; i < chart->contours; i++) {
         chart->contour[i].depth_m += stage_m;
         if (chart->contour[i].depth_m >= 0)
@@ -115,10 +122,24 @@ static void apply_stage(struct lw_chart *chart, double stage_m)
     chart->contours = kept;
 }
 
-static int measure(struct lw_chart *chart, struct lw_error *err)
+static size_t water_cells(const struct lw_grid *grid)
+{
+    size_t n = (size_t)grid->nx * (size_t)grid->ny, wet = 0;
+
+    for (size_t k = 0; k < n; k++)
+        wet += isnan(grid->depth_m[k]) ? 0 : 1;
+    return wet;
+}
+
+static int measure(struct lw_chart *chart, const struct lw_lines *limit, struct lw_error *err)
 {
     struct lw_bands bands;
 
+    if (limit && limit->n) { /* no ring bounds the water */
+        chart->area_m2 = (double)water_cells(&chart->grid) * chart->grid.cell_m *
+                         chart->grid.cell_m;
+        return 0;
+    }
     if (lw_bands_make(chart->contour, chart->contours, &chart->grid, &bands, err))
         return -1;
     chart->area_m2 = lw_bands_area(&bands);
@@ -126,22 +147,32 @@ static int measure(struct lw_chart *chart, struct lw_error *err)
     return 0;
 }
 
-int lw_chart_assemble(struct lw_chart *chart, double cell_m, double stage_m, struct lw_error *err)
+int lw_chart_assemble(struct lw_chart *chart, struct lw_assembly *what, struct lw_error *err)
 {
-    struct lw_surface_in in;
+    size_t before;
 
     qsort(chart->contour, chart->contours, sizeof *chart->contour, by_depth);
-    if (lay_grid(chart, cell_m, err))
+    if (lay_grid(chart, what->limit, what->options->cell_m, err) ||
+        lw_fill_sift(chart, what, err) || lw_fill_surface(chart, what, err))
         return -1;
-    in = (struct lw_surface_in){
-        .contour = chart->contour, .contours = chart->contours, .beta_m2 = NAN, .ell_m = NAN};
-    if (lw_surface_solve(&in, &chart->grid, err) || measure(chart, err))
+    before = what->soundings;
+    if (what->options->tracks > 0) {
+        if (lw_track_fold(chart, what->options, &what->sounding, &what->soundings, what->report,
+                          err))
+            return -1;
+        if (what->soundings > before && lw_fill_surface(chart, what, err))
+            return -1;
+    }
+    if (measure(chart, what->limit, err))
         return -1;
+    chart->soundings = what->soundings;
+    chart->deepest_m = chart->contours ? chart->contour[chart->contours - 1].depth_m : 0;
+    for (size_t i = 0; i < what->soundings; i++)
+        chart->deepest_m = fmax(chart->deepest_m, what->sounding[i].depth_m);
     for (size_t i = 0; i < chart->contours; i++)
         deep_left(&chart->grid, &chart->contour[i]);
-    apply_stage(chart, stage_m);
-    if (chart->contours == 0)
-        return lw_fail(err, "a stage of %g m leaves no water on the map", stage_m);
-    chart->deepest_m = chart->contour[chart->contours - 1].depth_m;
+    apply_stage(chart, what->options->stage_m);
+    if (water_cells(&chart->grid) == 0)
+        return lw_fail(err, "a stage of %g m leaves no water on the map", what->options->stage_m);
     return 0;
 }

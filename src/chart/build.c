@@ -1,241 +1,287 @@
-/* The import step by step: lake, depth rule, contours, chart, report. */
+/* The import step by step: files, water, soundings, surface, features, report. */
 #include "build.h"
 
 #include <math.h>
-#include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "depth_field.h"
-#include "lake.h"
+#include "choose.h"
 #include "lipwalk/base/text.h"
-#include "reader.h"
-#include "waters.h"
+#include "raster.h"
+#include "say.h"
+#include "source_features.h"
+#include "track_fold.h"
 
-#define COLUMNS_MAX 400
-#define OFF_TOLD_M  50.0 /* a place on the bank is meant well; one farther off may be a slip */
+#define SAME_M       1e-3
+#define GRID_EVERY_M 2.0  /* a grid beside other files: its cells as soundings no closer than this \
+                           */
+#define GRID_POINTS 1e6   /* and about so many at most */
+#define ABOUT_M     100.0 /* how far about the contours a grid's cells count */
 
-/* Adds a warning to the report; those beyond LW_WARNINGS_MAX are lost. */
-static void __attribute__((format(printf, 2, 3)))
-warn(struct lw_import_report *report, const char *format, ...)
-{
-    char text[600];
-    va_list args;
-
-    if (report->warnings >= LW_WARNINGS_MAX)
-        return;
-    va_start(args, format);
-    vsnprintf(text, sizeof text, format, args);
-    va_end(args);
-    lw_text_clean(report->warning[report->warnings++], sizeof report->warning[0], text);
-}
-
-/* The attributes as columns, the geometry's height as one more. */
-struct table {
-    struct lw_depth_column column[COLUMNS_MAX + 1];
-    double *value; /* column after column */
-    size_t columns;
+struct work {
+    const struct lw_import_options *options;
+    struct lw_gather gather;
+    struct lw_waters waters;
+    struct lw_chart *chart;
+    struct lw_assembly assembly;
+    struct lw_say_file said[LW_MAPS_MAX];
+    double shallowest_m; /* of the contours, at the map's own level */
 };
 
-static enum lw_depth_unit text_unit(const struct lw_raw *raw, size_t field)
+static int no_memory(struct lw_error *err)
 {
-    enum lw_depth_unit common = LW_UNIT_NONE, unit;
-    double value;
-
-    for (size_t i = 0; i < raw->features; i++) {
-        const char *text = raw->feature[i].text[field];
-
-        if (!text || !lw_depth_text(text, &value, &unit))
-            continue;
-        if (unit == LW_UNIT_NONE || (common != LW_UNIT_NONE && unit != common))
-            return LW_UNIT_NONE;
-        common = unit;
-    }
-    return common;
+    return lw_fail(err, "out of memory for the map's soundings");
 }
 
-static int make_table(const struct lw_raw *raw, struct table *table, struct lw_error *err)
+/* Grids beside other files give their cells as soundings. */
+static int take_grids(struct work *work, struct lw_error *err)
 {
-    size_t n = raw->features, fields = raw->fields < COLUMNS_MAX ? raw->fields : COLUMNS_MAX;
-    double *value = malloc((fields + 1) * (n + 1) * sizeof *value);
+    struct lw_box box = lw_gather_box(&work->gather);
+    struct lw_ll low = {box.lat_min, box.lon_min}, east = {box.lat_min, box.lon_max};
+    struct lw_ll north = {box.lat_max, box.lon_min};
+    double every_m;
 
-    memset(table, 0, sizeof *table);
-    if (!value)
-        return lw_fail(err, "out of memory for the map's attributes");
-    table->value = value;
-    for (size_t k = 0; k < fields; k++, value += n) {
-        for (size_t i = 0; i < n; i++)
-            value[i] = raw->feature[i].value[k];
-        table->column[table->columns++] = (struct lw_depth_column){raw->field[k], value, n,
-                                                                   text_unit(raw, k)};
+    if (!(box.lat_min <= box.lat_max))
+        return 0;
+    every_m = fmax(GRID_EVERY_M,
+                   sqrt(lw_ground_m(low, east) * lw_ground_m(low, north) / GRID_POINTS));
+    box = lw_box_grown(box, ABOUT_M);
+    for (int i = 0; i < work->gather.sources; i++)
+        if (work->gather.source[i].raster &&
+            lw_raster_points(&work->gather.source[i], &box, every_m, err))
+            return -1;
+    return 0;
+}
+
+/* Soundings in the chart's frame, those above the water left out. */
+static int take_soundings(struct work *work, struct lw_error *err)
+{
+    struct lw_assembly *to = &work->assembly;
+    size_t all = 0, above = 0;
+
+    for (int i = 0; i < work->gather.sources; i++)
+        all += work->gather.source[i].points;
+    to->sounding = malloc((all + 1) * sizeof *to->sounding);
+    if (!to->sounding)
+        return no_memory(err);
+    for (int i = 0; i < work->gather.sources; i++) {
+        const struct lw_source *s = &work->gather.source[i];
+        struct lw_say_file *said = &work->said[i];
+
+        said->shallow_m = INFINITY;
+        said->deep_m = -INFINITY;
+        for (size_t k = 0; k < s->points; k++) {
+            if (!(s->point[k].depth_m >= 0)) {
+                above++;
+                continue;
+            }
+            to->sounding[to->soundings++] = (struct lw_sounding){
+                lw_frame_to_en(&work->chart->frame, s->point[k].at), s->point[k].depth_m, NAN};
+            said->soundings++;
+            said->shallow_m = fmin(said->shallow_m, s->point[k].depth_m);
+            said->deep_m = fmax(said->deep_m, s->point[k].depth_m);
+        }
     }
-    if (raw->has_z) {
-        for (size_t i = 0; i < n; i++)
-            value[i] = raw->feature[i].z;
-        table->column[table->columns++] = (struct lw_depth_column){"Z", value, n, LW_UNIT_NONE};
+    if (above)
+        lw_say_warn(work->assembly.report, "%zu soundings above the water were left out", above);
+    return 0;
+}
+
+/* Counts what each file's contours gave, and moves them into the chart. */
+static void take_contours(struct work *work)
+{
+    struct lw_waters *waters = &work->waters;
+
+    work->shallowest_m = INFINITY;
+    for (int i = 0; i < work->gather.sources; i++) {
+        struct lw_say_file *said = &work->said[i];
+        double last_m = -1;
+
+        said->least_m = INFINITY;
+        said->most_m = -INFINITY;
+        for (size_t k = 0; k < waters->contours; k++) { /* by depth */
+            double depth_m = waters->contour[k].depth_m;
+
+            if (waters->note[k].part != (size_t)i)
+                continue;
+            said->depths += said->depths == 0 || depth_m - last_m > SAME_M;
+            last_m = depth_m;
+            said->least_m = fmin(said->least_m, depth_m);
+            said->most_m = fmax(said->most_m, depth_m);
+        }
+        work->shallowest_m = fmin(work->shallowest_m, said->least_m);
+    }
+    work->chart->frame = waters->frame;
+    work->chart->contour = waters->contour;
+    work->chart->contours = waters->contours;
+    waters->contour = NULL;
+    waters->contours = 0;
+}
+
+/* The whole of what the files say of themselves. */
+static void describe(struct work *work)
+{
+    struct lw_gather *gather = &work->gather;
+    struct lw_chart *chart = work->chart;
+    char paths[1200] = "";
+    const struct lw_source *first = NULL;
+
+    for (int i = 0; i < gather->sources; i++) {
+        const struct lw_source *s = &gather->source[i];
+
+        lw_text_add(paths, sizeof paths, "%s%s", i ? ", " : "", s->file->path);
+        if (!*chart->lake)
+            lw_text_clean(chart->lake, sizeof chart->lake, s->lake);
+        if (!first && *s->depth_field)
+            first = s;
+    }
+    if (!lw_text_clean(chart->source, sizeof chart->source - 3, paths))
+        lw_text_add(chart->source, sizeof chart->source, "\u2026");
+    if (!first)
+        first = &gather->source[0];
+    lw_text_clean(chart->depth_field, sizeof chart->depth_field, first->depth_field);
+    lw_text_clean(chart->unit, sizeof chart->unit, first->unit);
+    lw_text_clean(chart->unit_reason, sizeof chart->unit_reason, first->unit_reason);
+    lw_text_clean(chart->crs, sizeof chart->crs, first->crs);
+}
+
+static void warn_no_shore(struct work *work, struct lw_import_report *report)
+{
+    const struct lw_source *s = &work->gather.source[work->gather.first];
+    char depth[32];
+
+    if (work->waters.limit.n || !(work->shallowest_m > SAME_M) || isinf(work->shallowest_m))
+        return;
+    lw_text_number(depth, sizeof depth,
+                   round(work->shallowest_m / (s->unit_m > 0 ? s->unit_m : 1) * 1e4) / 1e4, 6);
+    lw_say_warn(report,
+                "the map has no shore (no contour at 0): water is what lies inside its "
+                "outermost contour, at %s %s",
+                depth, *s->unit ? s->unit : "m");
+}
+
+static int build_from_lines(struct work *work, struct lw_import_report *report,
+                            struct lw_error *err)
+{
+    if (take_grids(work, err) || lw_choose_water(&work->gather, work->options, &work->waters, err))
+        return -1;
+    lw_say_water(&work->waters, work->options, report);
+    take_contours(work);
+    if (take_soundings(work, err))
+        return -1;
+    work->assembly.limit = &work->waters.limit;
+    if (lw_chart_assemble(work->chart, &work->assembly, err))
+        return -1;
+    if (work->assembly.outside)
+        lw_say_warn(report, "%zu soundings outside the water were left out",
+                    work->assembly.outside);
+    warn_no_shore(work, report);
+    return 0;
+}
+
+/* A grid and no depths beside it. The boat's own soundings make it a surface of soundings. */
+static int build_from_grid(struct work *work, int which, struct lw_error *err)
+{
+    struct lw_source *source = &work->gather.source[which];
+    struct lw_import_options options = *work->options;
+    struct lw_chart *chart = work->chart;
+    struct lw_box box;
+    size_t before;
+
+    if (options.tracks > 0)
+        options.stage_m = 0;
+    lw_progress_tell(&options.progress, 0.3, "depth surface");
+    if (lw_raster_chart(source, &options, chart, err))
+        return -1;
+    if (options.tracks == 0)
+        return 0;
+    before = work->assembly.soundings;
+    if (lw_track_fold(chart, work->options, &work->assembly.sounding, &work->assembly.soundings,
+                      work->assembly.report, err))
+        return -1;
+    if (work->assembly.soundings > before) {
+        struct lw_en far = {chart->grid.e0_m + chart->grid.nx * chart->grid.cell_m,
+                            chart->grid.n0_m + chart->grid.ny * chart->grid.cell_m};
+        struct lw_ll a = lw_frame_to_ll(&chart->frame,
+                                        (struct lw_en){chart->grid.e0_m, chart->grid.n0_m});
+        struct lw_ll b = lw_frame_to_ll(&chart->frame, far);
+
+        free(work->assembly.sounding);
+        work->assembly.sounding = NULL;
+        work->assembly.soundings = 0;
+        box = (struct lw_box){a.lat_deg, b.lat_deg, a.lon_deg, b.lon_deg};
+        if (lw_raster_points(source, &box, chart->grid.cell_m, err) || take_soundings(work, err))
+            return -1;
+        return lw_chart_assemble(chart, &work->assembly, err);
+    }
+    if (work->options->stage_m != 0) {
+        lw_chart_free(chart);
+        work->chart = calloc(1, sizeof *work->chart);
+        return work->chart ? lw_raster_chart(source, work->options, work->chart, err)
+                           : no_memory(err);
     }
     return 0;
 }
 
-/* How many depths the contours have, to 1 mm; they are in order of depth. */
-static size_t distinct_depths(const struct lw_chart *chart)
+/* The grid that the chart is made from, or -1: other files have depths, or outlines to keep to. */
+static int grid_alone(const struct lw_gather *gather)
 {
-    size_t n = 0;
+    int grid = -1;
 
-    for (size_t i = 0; i < chart->contours; i++)
-        n += i == 0 || chart->contour[i].depth_m - chart->contour[i - 1].depth_m > 1e-3;
-    return n;
-}
+    for (int i = 0; i < gather->sources; i++) {
+        const struct lw_source *s = &gather->source[i];
 
-static void print_depth(char *to, size_t size, double depth_m, const struct lw_depth_rule *rule)
-{
-    char text[32];
-
-    lw_text_number(text, sizeof text, round(depth_m / rule->unit_m * 1e4) / 1e4, 6);
-    snprintf(to, size, "%s", text);
-}
-
-static void report_features(const struct lw_waters *waters, const struct lw_raw *raw,
-                            struct lw_import_report *report)
-{
-    size_t open = 0;
-
-    if (waters->without_depth)
-        warn(report, "%zu contours without a depth were left out", waters->without_depth);
-    if (waters->above_water)
-        warn(report, "%zu contours above the water were left out", waters->above_water);
-    if (waters->outside)
-        warn(report,
-             "%zu lines that do not close and lie in no closed contour were left "
-             "out: the water may reach farther than shown",
-             waters->outside);
-    if (waters->off_m > OFF_TOLD_M)
-        warn(report, "the place given by --at lies %.0f m outside the nearest water",
-             waters->off_m);
-    if (raw->skipped)
-        warn(report, "%zu features that are no lines or areas were left out", raw->skipped);
-    for (size_t i = 0; i < waters->contours; i++)
-        open += !waters->contour[i].line.closed;
-    if (open)
-        warn(report,
-             "%zu lines do not close even joined end to end: between them the "
-             "depth is less sure",
-             open);
-}
-
-/* "58.4", "1410" */
-static void print_hectares(char *to, size_t size, double area_m2)
-{
-    double ha = area_m2 / 1e4;
-
-    snprintf(to, size, "%.*f", ha >= 100 ? 0 : ha >= 10 ? 1 : 2, ha);
-}
-
-static void summarise(const struct lw_chart *chart, const struct lw_depth_rule *rule,
-                      double stage_m, double shallowest_m, struct lw_import_report *report)
-{
-    char from[32], to[32], area[32], stage[64] = "";
-    size_t depths = distinct_depths(chart);
-
-    print_depth(from, sizeof from, chart->contour[0].depth_m, rule);
-    print_depth(to, sizeof to, chart->deepest_m, rule);
-    print_hectares(area, sizeof area, chart->area_m2);
-    if (stage_m != 0)
-        snprintf(stage, sizeof stage, " with the water at %+.2f m", stage_m);
-    lw_text_copy(report->summary, sizeof report->summary, "");
-    lw_text_add(report->summary, sizeof report->summary,
-                "%s%s%zu contour depth%s, %s to %s %s%s, from %s in %s (%s), %s; %s; %s ha of "
-                "water, cells of %g m",
-                chart->lake, *chart->lake ? ": " : "", depths, depths == 1 ? "" : "s", from, to,
-                lw_depth_unit_name(rule->unit), stage, chart->depth_field,
-                lw_depth_unit_plural(rule->unit), rule->reason, rule->sign, chart->crs, area,
-                chart->grid.cell_m);
-    if (shallowest_m > 1e-3) {
-        print_depth(from, sizeof from, shallowest_m, rule);
-        warn(report,
-             "the map has no shore (no contour at 0): water is what lies inside its "
-             "outermost contour, at %s %s",
-             from, lw_depth_unit_name(rule->unit));
+        if (s->lines.features || s->points)
+            return -1;
+        if (s->raster && grid < 0)
+            grid = i;
     }
-}
-
-static void describe(struct lw_chart *chart, const struct lw_import_options *options,
-                     const char *name, const struct lw_depth_column *column,
-                     const struct lw_depth_rule *rule, const struct lw_reader *reader)
-{
-    lw_text_clean(chart->lake, sizeof chart->lake, name);
-    lw_text_clean(chart->source, sizeof chart->source, options->map[0].path);
-    lw_text_clean(chart->depth_field, sizeof chart->depth_field, column->name);
-    lw_text_copy(chart->unit, sizeof chart->unit, lw_depth_unit_name(rule->unit));
-    lw_text_copy(chart->unit_reason, sizeof chart->unit_reason, rule->reason);
-    lw_text_copy(chart->crs, sizeof chart->crs, lw_reader_crs(reader));
-}
-
-/* A contour's depth as a chart: everything after the file has been read. */
-static int make_chart(const struct lw_import_options *options, const struct lw_reader *reader,
-                      const struct lw_raw *raw, const char *name, struct lw_chart *chart,
-                      struct lw_import_report *report, struct lw_error *err)
-{
-    struct table *table = calloc(1, sizeof *table);
-    struct lw_depth_rule rule;
-    struct lw_waters waters = {0};
-    double shallowest_m = INFINITY; /* of the map itself, before the stage */
-    int status = -1;
-
-    if (!table)
-        return lw_fail(err, "out of memory for the map's attributes");
-    if (make_table(raw, table, err) ||
-        lw_depth_choose(table->column, table->columns, &options->map[0], &rule, err) ||
-        lw_waters_make(raw, table->column[rule.column].value, &rule, &waters, err) ||
-        lw_waters_choose(&waters, options, *name != '\0', err))
-        goto done;
-    for (int i = 0; i < rule.warnings; i++)
-        warn(report, "%s", rule.warning[i]);
-    report_features(&waters, raw, report);
-    chart->frame = waters.frame;
-    chart->contour = waters.contour;
-    chart->contours = waters.contours;
-    for (size_t i = 0; i < chart->contours; i++)
-        shallowest_m = fmin(shallowest_m, chart->contour[i].depth_m);
-    waters.contour = NULL;
-    waters.contours = 0;
-    describe(chart, options, name, &table->column[rule.column], &rule, reader);
-    if (lw_chart_assemble(chart, options->cell_m, options->stage_m, err))
-        goto done;
-    summarise(chart, &rule, options->stage_m, shallowest_m, report);
-    status = 0;
-done:
-    lw_waters_free(&waters);
-    free(table->value);
-    free(table);
-    return status;
+    return grid;
 }
 
 int lw_chart_build(const struct lw_import_options *options, const char *scratch,
                    struct lw_chart **out, struct lw_import_report *report, struct lw_error *err)
 {
-    struct lw_reader *reader = NULL;
-    struct lw_raw raw = {0};
-    struct lw_chart *chart = calloc(1, sizeof *chart);
-    char name[64];
-    int status = -1;
+    struct work *work = calloc(1, sizeof *work);
+    int status = -1, grid;
 
-    if (!chart)
+    if (!work)
         return lw_fail(err, "out of memory");
-    if (lw_reader_open(options->map[0].path, scratch, options, &reader, err) ||
-        lw_lake_read(reader, options, &raw, name, err))
+    work->options = options;
+    work->assembly = (struct lw_assembly){.options = options, .report = report};
+    work->chart = calloc(1, sizeof *work->chart);
+    if (!work->chart) {
+        lw_fail(err, "out of memory");
         goto done;
-    if (*lw_reader_note(reader))
-        warn(report, "%s", lw_reader_note(reader));
-    if (make_chart(options, reader, &raw, name, chart, report, err))
+    }
+    if (lw_gather(options, scratch, &work->gather, err))
         goto done;
-    *out = chart;
-    chart = NULL;
+    grid = grid_alone(&work->gather);
+    if (grid >= 0 ? build_from_grid(work, grid, err) : build_from_lines(work, report, err))
+        goto done;
+    describe(work);
+    lw_progress_tell(&options->progress, 0.95, "the lake's parts");
+    for (int i = 0; i < work->gather.sources; i++) {
+        struct lw_say_file *said = &work->said[i];
+
+        if (lw_source_features(&work->gather.source[i], work->chart, options->stage_m,
+                               &said->hazards, &said->covers, err))
+            goto done;
+        lw_say_file(&work->gather.source[i], said);
+    }
+    if (lw_crew_features(options, work->chart, err))
+        goto done;
+    lw_say_sources(&work->gather, report);
+    lw_say_summary(work->chart, &work->gather, options->stage_m, report);
+    *out = work->chart;
+    work->chart = NULL;
     status = 0;
 done:
-    lw_chart_free(chart);
-    lw_raw_free(&raw);
-    lw_reader_close(reader);
+    lw_chart_free(work->chart);
+    lw_waters_free(&work->waters);
+    lw_gather_free(&work->gather);
+    free(work->assembly.sounding);
+    free(work);
     return status;
 }

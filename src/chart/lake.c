@@ -34,7 +34,10 @@ static int stand(const struct lw_raw_feature *feature, struct lw_ll at, struct s
             lw_line_free(&line);
             return -1;
         }
-        near = lw_line_nearest(&line, (struct lw_en){0, 0});
+        if (line.n >= 2)
+            near = lw_line_nearest(&line, (struct lw_en){0, 0});
+        else
+            near.dist_m = lw_en_distance(line.p[0], (struct lw_en){0, 0});
         out->dist_m = fmin(out->dist_m, near.dist_m);
         if (line.closed && lw_line_contains(&line, (struct lw_en){0, 0}))
             out->area_m2 = fmax(out->area_m2, fabs(lw_line_area(&line)));
@@ -79,16 +82,6 @@ static bool *match_name(const struct lw_raw *raw, const struct lw_lake_name *how
     return may;
 }
 
-static struct lw_box grown(struct lw_box box, double margin_m)
-{
-    struct lw_ll middle = {(box.lat_min + box.lat_max) / 2, (box.lon_min + box.lon_max) / 2};
-    struct lw_box m = lw_box_about(middle, margin_m);
-    double dlat = (m.lat_max - m.lat_min) / 2, dlon = (m.lon_max - m.lon_min) / 2;
-
-    return (struct lw_box){box.lat_min - dlat, box.lat_max + dlat, box.lon_min - dlon,
-                           box.lon_max + dlon};
-}
-
 /* Reads around `at`, wider until there is something. */
 static int read_seed(struct lw_reader *reader, const struct lw_import_options *options,
                      struct lw_raw *raw, size_t *seed, struct lw_error *err)
@@ -98,7 +91,7 @@ static int read_seed(struct lw_reader *reader, const struct lw_import_options *o
     for (double half_m = 150; half_m <= 4 * NEAR_MAX_M; half_m *= 4) {
         struct lw_box box = lw_box_about(options->at, half_m);
 
-        if (lw_reader_read(reader, &box, true, raw, err) ||
+        if (lw_reader_read(reader, &box, raw, err) ||
             find_seed(raw, NULL, options->at, seed, &how, err))
             return -1;
         /* Only what is nearer than the box's half is surely the nearest. */
@@ -106,11 +99,12 @@ static int read_seed(struct lw_reader *reader, const struct lw_import_options *o
             break;
     }
     if (*seed == SIZE_MAX || (how.area_m2 == 0 && how.dist_m > NEAR_MAX_M))
-        return lw_fail(
-            err,
-            "%s has no contour within %.0f km of %.5f,%.5f: check --at (latitude first), "
-            "or --crs",
-            options->map[0].path, NEAR_MAX_M / 1000, options->at.lat_deg, options->at.lon_deg);
+        return lw_fail(err,
+                       "%s has no contour or sounding within %.0f km of %.5f,%.5f: check --at "
+                       "(latitude first), "
+                       "or --crs",
+                       lw_reader_map(reader), NEAR_MAX_M / 1000, options->at.lat_deg,
+                       options->at.lon_deg);
     return 0;
 }
 
@@ -131,10 +125,10 @@ static int read_about(struct lw_reader *reader, const struct lw_import_options *
     lw_lake_name_print(&how, raw, seed, name);
     for (int round = 0; round < GROW_MAX; round++) {
         struct standing standing;
-        struct lw_box wide = grown(box, MARGIN_M);
+        struct lw_box wide = lw_box_grown(box, MARGIN_M);
 
         before = box;
-        if (lw_reader_read(reader, &wide, true, raw, err))
+        if (lw_reader_read(reader, &wide, raw, err))
             return -1;
         free(keep);
         keep = calloc(raw->features + 1, sizeof *keep);
@@ -167,70 +161,94 @@ static int read_about(struct lw_reader *reader, const struct lw_import_options *
     return 0;
 }
 
-static int read_named(struct lw_reader *reader, const struct lw_import_options *options,
-                      struct lw_raw *raw, char name[64], struct lw_error *err)
+/* Of several lakes that fit a name, the one at the place. */
+static int settle_namesakes(const struct lw_lake_name *how, const struct lw_import_options *options,
+                            struct lw_raw *raw, struct lw_error *err)
 {
-    struct lw_lake_name how;
-    char list[400];
+    struct standing standing;
+    size_t at;
     bool *keep;
-    size_t lakes, kept = SIZE_MAX;
 
-    if (lw_reader_read(reader, NULL, true, raw, err))
-        return -1;
-    how = lw_lake_name_find(raw);
-    if (how.key < 0)
-        return lw_fail(err,
-                       "%s has no attribute with lake names: give --at LAT,LON instead of "
-                       "--lake",
-                       options->map[0].path);
-    keep = match_name(raw, &how, options->lake);
+    if (find_seed(raw, NULL, options->at, &at, &standing, err) || at == SIZE_MAX)
+        return at == SIZE_MAX ? 0 : -1;
+    keep = calloc(raw->features + 1, sizeof *keep);
     if (!keep)
         return lw_fail(err, "out of memory while looking for the lake");
-    for (size_t i = 0; i < raw->features && kept == SIZE_MAX; i++)
-        if (keep[i])
-            kept = i;
-    if (kept == SIZE_MAX) {
-        free(keep);
-        lw_lake_name_list(&how, raw, NULL, list, sizeof list);
-        return lw_fail(err, "%s has no lake %s; it has %s", options->map[0].path, options->lake, list);
-    }
-    lakes = lw_lake_name_list(&how, raw, keep, list, sizeof list);
-    if (lakes > 1 && lw_ll_known(options->at)) {
-        struct standing standing;
+    for (size_t i = 0; i < raw->features; i++) {
+        const char *own = lw_lake_name_of(how, raw, i), *its = lw_lake_name_of(how, raw, at);
 
-        if (find_seed(raw, keep, options->at, &kept, &standing, err)) {
-            free(keep);
-            return -1;
-        }
-        for (size_t i = 0; i < raw->features; i++)
-            keep[i] = keep[i] && strcasecmp(lw_lake_name_of(&how, raw, i),
-                                            lw_lake_name_of(&how, raw, kept)) == 0;
-    } else if (lakes > 1) {
-        free(keep);
-        return lw_fail(err, "%s has %zu lakes that fit %s (%s): choose one with --at LAT,LON",
-                       options->map[0].path, lakes, options->lake, list);
+        keep[i] = own && its && strcasecmp(own, its) == 0;
     }
-    lw_lake_name_print(&how, raw, kept, name);
     lw_raw_keep(raw, keep);
     free(keep);
     return 0;
 }
 
-static int read_only_lake(struct lw_reader *reader, const struct lw_import_options *options,
-                          struct lw_raw *raw, char name[64], struct lw_error *err)
+/* First the names alone, then the features that bear the wanted one. */
+static int read_named(struct lw_reader *reader, const struct lw_import_options *options,
+                      struct lw_raw *raw, char name[64], struct lw_error *err)
+{
+    struct lw_raw names = {0};
+    struct lw_lake_name how;
+    char list[400];
+    bool *keep = NULL, any = false;
+    size_t lakes;
+    int status = -1;
+
+    if (lw_reader_scan(reader, lw_lake_name_may, &names, err))
+        return -1;
+    how = lw_lake_name_find(&names);
+    if (how.key < 0) {
+        lw_fail(err, "%s has no attribute with lake names: give --at LAT,LON instead of --lake",
+                lw_reader_map(reader));
+        status = LW_LAKE_UNNAMED;
+        goto done;
+    }
+    keep = match_name(&names, &how, options->lake);
+    if (!keep) {
+        lw_fail(err, "out of memory while looking for the lake");
+        goto done;
+    }
+    for (size_t i = 0; i < names.features; i++)
+        any = any || keep[i];
+    lakes = lw_lake_name_list(&how, &names, any ? keep : NULL, list, sizeof list);
+    if (!any) {
+        lw_fail(err, "%s has no lake %s; it has %s", lw_reader_map(reader), options->lake, list);
+        status = LW_LAKE_UNNAMED;
+        goto done;
+    }
+    if (lakes > 1 && !lw_ll_known(options->at)) {
+        lw_fail(err, "%s has %zu lakes that fit %s (%s): choose one with --at LAT,LON",
+                lw_reader_map(reader), lakes, options->lake, list);
+        goto done;
+    }
+    if (lw_reader_fetch(reader, &names, keep, raw, err) ||
+        (lakes > 1 && settle_namesakes(&how, options, raw, err)))
+        goto done;
+    if (raw->features)
+        lw_lake_name_print(&how, raw, 0, name);
+    status = 0;
+done:
+    free(keep);
+    lw_raw_free(&names);
+    return status;
+}
+
+static int read_only_lake(struct lw_reader *reader, struct lw_raw *raw, char name[64],
+                          struct lw_error *err)
 {
     struct lw_lake_name how;
     char list[400];
     size_t lakes;
 
-    if (lw_reader_read(reader, NULL, false, raw, err))
+    if (lw_reader_scan(reader, lw_lake_name_may, raw, err))
         return -1;
     how = lw_lake_name_find(raw);
     lakes = lw_lake_name_list(&how, raw, NULL, list, sizeof list);
     if (lakes > 1)
         return lw_fail(err, "%s holds %zu lakes (%s): choose one with --lake NAME or --at LAT,LON",
-                       options->map[0].path, lakes, list);
-    if (lw_reader_read(reader, NULL, true, raw, err))
+                       lw_reader_map(reader), lakes, list);
+    if (lw_reader_read(reader, NULL, raw, err))
         return -1;
     if (raw->features)
         lw_lake_name_print(&how, raw, 0, name);
@@ -238,27 +256,20 @@ static int read_only_lake(struct lw_reader *reader, const struct lw_import_optio
 }
 
 int lw_lake_read(struct lw_reader *reader, const struct lw_import_options *options,
-                 struct lw_raw *raw, char name[64], struct lw_error *err)
+                 const struct lw_box *place, struct lw_raw *raw, char name[64],
+                 struct lw_error *err)
 {
     size_t seed = SIZE_MAX;
-    int status;
 
     lw_text_copy(name, 64, "");
+    if (place)
+        return lw_reader_read(reader, place, raw, err);
     if (options->lake)
-        status = read_named(reader, options, raw, name, err);
-    else if (lw_ll_known(options->at))
-        status = read_seed(reader, options, raw, &seed, err) ||
-                         read_about(reader, options, raw, seed, name, err)
-                     ? -1
-                     : 0;
-    else
-        status = read_only_lake(reader, options, raw, name, err);
-    if (status)
-        return -1;
-    if (raw->features == 0)
-        return lw_fail(err,
-                       "%s holds no contour lines or polygons%s: points, tables and solids are not "
-                       "read as contours",
-                       options->map[0].path, raw->skipped ? " (only other geometry)" : "");
-    return 0;
+        return read_named(reader, options, raw, name, err);
+    if (!lw_ll_known(options->at))
+        return read_only_lake(reader, raw, name, err);
+    return read_seed(reader, options, raw, &seed, err) ||
+                   read_about(reader, options, raw, seed, name, err)
+               ? -1
+               : 0;
 }

@@ -38,6 +38,11 @@ static size_t word_rank(const char *field)
     return WORDS;
 }
 
+bool lw_lake_name_may(const char *field)
+{
+    return word_rank(field) < WORDS;
+}
+
 /* A "Name" that is a number, or different on each contour, names contours and not lakes. */
 static bool names_lakes(const struct lw_raw *raw, size_t field)
 {

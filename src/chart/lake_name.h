@@ -10,6 +10,7 @@ struct lw_lake_name {
     int key;   /* the field that tells lakes apart, or -1 */
     int extra; /* a second one for people ("Sparkling" beside "SP"), or -1 */
 };
+bool lw_lake_name_may(const char *field); /* whether its values are worth a look */
 /* Looks at names and values. */
 struct lw_lake_name lw_lake_name_find(const struct lw_raw *raw);
 /* The key's text of a feature, or NULL. */

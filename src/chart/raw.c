@@ -3,19 +3,69 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "lipwalk/base/array.h"
+
+void lw_raw_feature_strip(struct lw_raw_feature *feature, size_t fields)
+{
+    for (size_t i = 0; feature->text && i < fields; i++)
+        free(feature->text[i]);
+    free(feature->text);
+    free(feature->value);
+    feature->text = NULL;
+    feature->value = NULL;
+}
 
 void lw_raw_feature_free(struct lw_raw_feature *feature, size_t fields)
 {
     for (size_t i = 0; i < feature->parts; i++)
         free(feature->part[i].p);
     free(feature->part);
-    for (size_t i = 0; feature->text && i < fields; i++)
-        free(feature->text[i]);
-    free(feature->text);
-    free(feature->value);
+    lw_raw_feature_strip(feature, fields);
     *feature = (struct lw_raw_feature){0};
+}
+
+bool lw_raw_is_place(const struct lw_raw_feature *feature)
+{
+    for (size_t i = 0; i < feature->parts; i++)
+        if (feature->part[i].n != 1)
+            return false;
+    return feature->parts > 0;
+}
+
+static void *copy_of(const void *from, size_t n)
+{
+    void *to = malloc(n + 1);
+
+    if (to && n)
+        memcpy(to, from, n);
+    return to;
+}
+
+int lw_raw_feature_copy(const struct lw_raw_feature *from, size_t fields, struct lw_raw_feature *to)
+{
+    *to = (struct lw_raw_feature){.z = from->z, .number = from->number, .layer = from->layer};
+    to->part = calloc(from->parts + 1, sizeof *to->part);
+    to->text = calloc(fields + 1, sizeof *to->text);
+    to->value = copy_of(from->value, fields * sizeof *to->value);
+    if (!to->part || !to->text || !to->value)
+        goto no_memory;
+    for (; to->parts < from->parts; to->parts++) {
+        struct lw_raw_part *part = &to->part[to->parts];
+
+        *part = from->part[to->parts];
+        part->p = copy_of(part->p, part->n * sizeof *part->p);
+        if (!part->p)
+            goto no_memory;
+    }
+    for (size_t i = 0; i < fields; i++)
+        if (from->text[i] && !(to->text[i] = strdup(from->text[i])))
+            goto no_memory;
+    return 0;
+no_memory:
+    lw_raw_feature_free(to, fields);
+    return -1;
 }
 
 void lw_raw_free(struct lw_raw *raw)
@@ -86,6 +136,22 @@ bool lw_box_contains(struct lw_box box, struct lw_box inner)
 {
     return inner.lat_min >= box.lat_min && inner.lat_max <= box.lat_max &&
            inner.lon_min >= box.lon_min && inner.lon_max <= box.lon_max;
+}
+
+bool lw_box_meets(struct lw_box a, struct lw_box b)
+{
+    return a.lat_min <= b.lat_max && b.lat_min <= a.lat_max && a.lon_min <= b.lon_max &&
+           b.lon_min <= a.lon_max;
+}
+
+struct lw_box lw_box_grown(struct lw_box box, double margin_m)
+{
+    struct lw_ll middle = {(box.lat_min + box.lat_max) / 2, (box.lon_min + box.lon_max) / 2};
+    struct lw_box m = lw_box_about(middle, margin_m);
+    double dlat = (m.lat_max - m.lat_min) / 2, dlon = (m.lon_max - m.lon_min) / 2;
+
+    return (struct lw_box){box.lat_min - dlat, box.lat_max + dlat, box.lon_min - dlon,
+                           box.lon_max + dlon};
 }
 
 struct lw_box lw_raw_feature_box(const struct lw_raw_feature *feature)

@@ -1,321 +1,27 @@
-/* Opening a map with GDAL and choosing its layers. */
-#include "reader.h"
-
-#include <cpl_conv.h>
-#include <cpl_error.h>
-#include <gdal.h>
+/* Reading features from the layers chosen. */
+#include <cpl_string.h>
 #include <math.h>
-#include <ogr_api.h>
-#include <ogr_srs_api.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <strings.h>
 
 #include "depth_field.h"
 #include "lipwalk/base/text.h"
+#include "reader_own.h"
 #include "reader_parts.h"
-#include "scratch.h"
 
-#define LAYERS_MAX 256
+#define KEEP_M 6000.0 /* half of the box that is kept at least: farther than a lake is looked for  \
+                       */
+#define KEEP_MORE 3.0 /* when that was too small: so many times what is wanted */
 
-struct lw_reader {
-    GDALDatasetH data;
-    OGRLayerH layer[LAYERS_MAX];
-    int layers;
-    OGRSpatialReferenceH from, wgs84;
-    OGRCoordinateTransformationH to_ll, from_ll;
-    bool geographic;
-    char crs[128], note[256], map[512];
-    char last[256]; /* GDAL's own last message, cleaned */
-};
-
-/* GDAL's messages never reach the terminal; the last one may help a sentence. */
-static void CPL_STDCALL keep_message(CPLErr class, CPLErrorNum number, const char *text)
-{
-    struct lw_reader *reader = CPLGetErrorHandlerUserData();
-
-    (void)number;
-    if (class >= CE_Failure && reader)
-        lw_text_clean(reader->last, sizeof reader->last, text);
-}
-
-static void configure(void)
-{
-    static const char *const options[][2] = {
-        {"GDAL_PAM_ENABLED", "NO"},
-        {"SHAPE_RESTORE_SHX", "NO"},
-        {"OGR_SQLITE_LOAD_EXTENSIONS", NULL},
-        {"GDAL_DISABLE_READDIR_ON_OPEN", "NO"},
-        {"CPL_VSIL_CURL_ALLOWED_EXTENSIONS", "{noext}"},
-        {"GDAL_HTTP_TIMEOUT", "1"},
-        {"OGR_SQLITE_JOURNAL", "OFF"},
-        {"LIBKML_RESOLVE_STYLE", "NO"},
-        {"GDAL_DRIVER_PATH", "disable"},
-    };
-
-    for (size_t i = 0; i < sizeof options / sizeof *options; i++)
-        CPLSetConfigOption(options[i][0], options[i][1]);
-    OSRSetPROJEnableNetwork(0);
-}
-
-static int open_data(struct lw_reader *reader, const char *map, const char *scratch,
-                     struct lw_error *err)
-{
-    static const char *const drivers[] = {"ESRI Shapefile", "GPKG", "GeoJSON", "GeoJSONSeq",
-                                          "LIBKML",         "KML",  NULL};
-    static const char *const immutable[] = {"IMMUTABLE=YES", NULL};
-    char path[1200];
-    bool copied = false;
-
-    if (lw_scratch_stage(map, scratch, path, sizeof path, &copied, err))
-        return -1;
-    if (copied) /* the copy may be written to: an index rebuilt, a log folded in */
-        CPLSetConfigOption("SHAPE_RESTORE_SHX", "YES");
-    reader->data = GDALOpenEx(path, GDAL_OF_VECTOR | GDAL_OF_READONLY, drivers,
-                              copied || !lw_scratch_is(map, "gpkg") ? NULL : immutable, NULL);
-    if (!reader->data)
-        return lw_fail(
-            err,
-            "%s could not be read as a Shapefile, GeoPackage, GeoJSON, KML or KMZ%s%s%s: "
-            "check that the file is complete, or get it again from its source",
-            map, *reader->last ? " (" : "", reader->last, *reader->last ? ")" : "");
-    return 0;
-}
-
-/* Best rank of a depth-like attribute in the layer; 100 when only its geometry could tell. */
-static int layer_rank(OGRLayerH layer)
-{
-    OGRFeatureDefnH defn = OGR_L_GetLayerDefn(layer);
-    int best = 100;
-
-    for (int i = 0; i < OGR_FD_GetFieldCount(defn); i++) {
-        int rank = lw_depth_rank(OGR_Fld_GetNameRef(OGR_FD_GetFieldDefn(defn, i)));
-
-        if (rank && rank < best)
-            best = rank;
-    }
-    return best;
-}
-
-static bool layer_may_hold_lines(OGRLayerH layer)
-{
-    OGRwkbGeometryType type = wkbFlatten(OGR_L_GetGeomType(layer));
-
-    return type != wkbNone && type != wkbPoint && type != wkbMultiPoint;
-}
-
-/* In KML a folder is a layer, and one map may use a folder for each depth: all are read. Other
- * formats keep different things in different layers, so the one that fits best is read. */
-static int choose_layers(struct lw_reader *reader, struct lw_error *err)
-{
-    const char *driver = GDALGetDriverShortName(GDALGetDatasetDriver(reader->data));
-    bool all = strcmp(driver, "LIBKML") == 0 || strcmp(driver, "KML") == 0;
-    int count = GDALDatasetGetLayerCount(reader->data), best = 1000, left = 0;
-    char name[64];
-
-    for (int i = 0; i < count; i++) {
-        OGRLayerH layer = GDALDatasetGetLayer(reader->data, i);
-        int rank;
-
-        if (!layer || !layer_may_hold_lines(layer))
-            continue;
-        if (all) {
-            if (reader->layers < LAYERS_MAX)
-                reader->layer[reader->layers++] = layer;
-            continue;
-        }
-        rank = layer_rank(layer);
-        left += reader->layers;
-        if (rank < best) {
-            best = rank;
-            reader->layer[0] = layer;
-        }
-        reader->layers = 1;
-    }
-    if (!reader->layers)
-        return lw_fail(err,
-                       "%s holds no lines and no areas%s: contour lines or polygons are needed",
-                       reader->map, count ? ", only points or tables" : "");
-    if (left) {
-        lw_text_clean(name, sizeof name, OGR_L_GetName(reader->layer[0]));
-        snprintf(reader->note, sizeof reader->note,
-                 "only the layer %s was read, %d other layers were not", name, left);
-    }
-    return 0;
-}
-
-/* "EPSG:3070 (NAD83 / Wisconsin Transverse Mercator)", or the name alone. */
-static void name_crs(struct lw_reader *reader)
-{
-    const char *authority = OSRGetAuthorityName(reader->from, NULL);
-    const char *code = OSRGetAuthorityCode(reader->from, NULL);
-    const char *name = OSRGetName(reader->from);
-    char text[256];
-
-    if (authority && code)
-        snprintf(text, sizeof text, "%s:%s (%s)", authority, code, name ? name : "unnamed");
-    else
-        snprintf(text, sizeof text, "%s", name ? name : "unnamed");
-    lw_text_clean(reader->crs, sizeof reader->crs, text);
-}
-
-static int no_crs(struct lw_reader *reader, struct lw_error *err)
-{
-    OGREnvelope box = {0};
-    const char *prj = lw_scratch_is(reader->map, "shp") ? " (there is no .prj file)" : "";
-
-    if (OGR_L_GetExtent(reader->layer[0], &box, TRUE) != OGRERR_NONE ||
-        !(box.MinX < box.MaxX || box.MinY < box.MaxY))
-        return lw_fail(err, "%s holds no lines and no areas: contour lines or polygons are needed",
-                       reader->map);
-    if (box.MinX >= -180 && box.MaxX <= 180 && box.MinY >= -90 && box.MaxY <= 90)
-        return lw_fail(err,
-                       "%s does not say its coordinate system%s; its coordinates, %g to %g and %g "
-                       "to %g, look like longitude and latitude: give --crs EPSG:4326 to confirm",
-                       reader->map, prj, box.MinX, box.MaxX, box.MinY, box.MaxY);
-    return lw_fail(err,
-                   "%s does not say its coordinate system%s; its coordinates are %.0f to %.0f and "
-                   "%.0f to %.0f: give --crs with the EPSG code that the publisher names, such as "
-                   "--crs EPSG:26915",
-                   reader->map, prj, box.MinX, box.MaxX, box.MinY, box.MaxY);
-}
-
-int lw_reader_epsg(const char *crs)
-{
-    const char *digits = strncasecmp(crs, "EPSG:", 5) == 0 ? crs + 5 : crs;
-    size_t n = strspn(digits, "0123456789");
-
-    return n >= 4 && n <= 6 && digits[n] == '\0' ? atoi(digits) : 0;
-}
-
-/* The user's word counts over the map's, but not silently. */
-static int wanted_crs(struct lw_reader *reader, const char *wanted, struct lw_error *err)
-{
-    OGRSpatialReferenceH said = OGR_L_GetSpatialRef(reader->layer[0]);
-    int code = lw_reader_epsg(wanted);
-    /* GeoJSON's degrees come longitude first, whatever the system says of its axes. */
-    const char *const compare[] = {"IGNORE_DATA_AXIS_TO_SRS_AXIS_MAPPING=YES", NULL};
-    char name[100];
-
-    reader->from = OSRNewSpatialReference(NULL);
-    /* Not GDAL's general import: that opens files and addresses on the network. */
-    if (!code || OSRImportFromEPSG(reader->from, code) != OGRERR_NONE)
-        return lw_fail(err, "--crs %s: give a known EPSG code, such as EPSG:4326 or EPSG:26915",
-                       wanted);
-    if (said && OSRGetName(said) && !OSRIsSameEx(said, reader->from, compare) && !*reader->note) {
-        lw_text_clean(name, sizeof name, OSRGetName(said));
-        snprintf(reader->note, sizeof reader->note,
-                 "the map says its coordinate system is %s; it is read as %.20s by --crs", name,
-                 wanted);
-    }
-    return 0;
-}
-
-static int settle_crs(struct lw_reader *reader, const char *wanted, struct lw_error *err)
-{
-    reader->wgs84 = OSRNewSpatialReference(NULL);
-    OSRImportFromEPSG(reader->wgs84, 4326);
-    OSRSetAxisMappingStrategy(reader->wgs84, OAMS_TRADITIONAL_GIS_ORDER);
-    if (wanted) {
-        if (wanted_crs(reader, wanted, err))
-            return -1;
-    } else {
-        OGRSpatialReferenceH said = OGR_L_GetSpatialRef(reader->layer[0]);
-
-        if (!said || !OSRGetName(said) || strncmp(OSRGetName(said), "Undefined", 9) == 0)
-            return no_crs(reader, err);
-        reader->from = OSRClone(said);
-    }
-    OSRSetAxisMappingStrategy(reader->from, OAMS_TRADITIONAL_GIS_ORDER);
-    name_crs(reader);
-    reader->geographic = OSRIsGeographic(reader->from) != 0;
-    reader->to_ll = OCTNewCoordinateTransformation(reader->from, reader->wgs84);
-    reader->from_ll = OCTNewCoordinateTransformation(reader->wgs84, reader->from);
-    if (!reader->to_ll || !reader->from_ll)
-        return lw_fail(err,
-                       "%s: its coordinate system %s cannot be turned into longitude and latitude: "
-                       "give --crs with the right EPSG code",
-                       reader->map, reader->crs);
-    return 0;
-}
-
-int lw_reader_open(const char *map, const char *scratch, const struct lw_import_options *options,
-                   struct lw_reader **out, struct lw_error *err)
-{
-    struct lw_reader *reader = calloc(1, sizeof *reader);
-
-    if (!reader)
-        return lw_fail(err, "out of memory");
-    lw_text_clean(reader->map, sizeof reader->map, map);
-    CPLPushErrorHandlerEx(keep_message, reader);
-    configure();
-    GDALAllRegister();
-    if (open_data(reader, map, scratch, err) || choose_layers(reader, err) ||
-        settle_crs(reader, options->map[0].crs, err)) {
-        lw_reader_close(reader);
-        return -1;
-    }
-    *out = reader;
-    return 0;
-}
-
-void lw_reader_close(struct lw_reader *reader)
-{
-    if (!reader)
-        return;
-    if (reader->to_ll)
-        OCTDestroyCoordinateTransformation(reader->to_ll);
-    if (reader->from_ll)
-        OCTDestroyCoordinateTransformation(reader->from_ll);
-    if (reader->from)
-        OSRDestroySpatialReference(reader->from);
-    if (reader->wgs84)
-        OSRDestroySpatialReference(reader->wgs84);
-    if (reader->data)
-        GDALClose(reader->data);
-    CPLPopErrorHandler();
-    free(reader);
-}
-
-const char *lw_reader_crs(const struct lw_reader *reader)
-{
-    return reader->crs;
-}
-
-const char *lw_reader_note(const struct lw_reader *reader)
-{
-    return reader->note;
-}
-
-static int set_filter(struct lw_reader *reader, OGRLayerH layer, const struct lw_box *box,
-                      struct lw_error *err)
-{
-    double x0, y0, x1, y1;
-
-    if (!box) {
-        OGR_L_SetSpatialFilter(layer, NULL);
-        return 0;
-    }
-    if (!OCTTransformBounds(reader->from_ll, box->lon_min, box->lat_min, box->lon_max, box->lat_max,
-                            &x0, &y0, &x1, &y1, 21) ||
-        !isfinite(x0) || !isfinite(y0) || !isfinite(x1) || !isfinite(y1))
-        return lw_fail(
-            err, "%.4f,%.4f lies outside the coordinate system %s of %s: check --at and --crs",
-            (box->lat_min + box->lat_max) / 2, (box->lon_min + box->lon_max) / 2, reader->crs,
-            reader->map);
-    OGR_L_SetSpatialFilterRect(layer, x0, y0, x1, y1);
-    return 0;
-}
-
-/* The fields of all layers, by name without regard to case. */
-static int list_fields(struct lw_reader *reader, struct lw_raw *raw, int *column[],
-                       struct lw_error *err)
+/* The fields of the layers used, by name without regard to case. */
+static int list_fields(struct lw_reader *reader, struct lw_raw *raw, struct lw_error *err)
 {
     size_t total = 0;
 
     for (int l = 0; l < reader->layers; l++)
-        total += (size_t)OGR_FD_GetFieldCount(OGR_L_GetLayerDefn(reader->layer[l]));
+        if (reader->use[l])
+            total += (size_t)OGR_FD_GetFieldCount(OGR_L_GetLayerDefn(reader->layer[l]));
     raw->field = calloc(total + 1, sizeof *raw->field);
     if (!raw->field)
         return lw_fail(err, "out of memory");
@@ -323,8 +29,11 @@ static int list_fields(struct lw_reader *reader, struct lw_raw *raw, int *column
         OGRFeatureDefnH defn = OGR_L_GetLayerDefn(reader->layer[l]);
         int count = OGR_FD_GetFieldCount(defn);
 
-        column[l] = calloc((size_t)count + 1, sizeof *column[l]);
-        if (!column[l])
+        if (!reader->use[l])
+            continue;
+        free(reader->column[l]);
+        reader->column[l] = calloc((size_t)count + 1, sizeof *reader->column[l]);
+        if (!reader->column[l])
             return lw_fail(err, "out of memory");
         for (int i = 0; i < count; i++) {
             char name[64];
@@ -335,7 +44,7 @@ static int list_fields(struct lw_reader *reader, struct lw_raw *raw, int *column
                 ;
             if (k == raw->fields)
                 lw_text_copy(raw->field[raw->fields++], sizeof raw->field[0], name);
-            column[l][i] = (int)k;
+            reader->column[l][i] = (int)k;
         }
     }
     return 0;
@@ -373,49 +82,311 @@ static int read_attributes(OGRFeatureH from, const int *column, size_t fields,
     return 0;
 }
 
-static int read_layer(struct lw_reader *reader, OGRLayerH layer, const int *column,
-                      bool with_geometry, struct lw_raw *raw, struct lw_error *err)
+/* Takes one feature over into raw. */
+static int take_with(struct lw_reader *reader, int layer, OGRFeatureH from, OGRGeometryH geometry,
+                     bool with_geometry, struct lw_raw *raw, struct lw_error *err)
 {
+    struct lw_raw_feature feature = {
+        .z = NAN, .number = (long long)OGR_F_GetFID(from), .layer = layer};
+    int status = read_attributes(from, reader->column[layer], raw->fields, &feature, err);
+
+    if (status == 0 && with_geometry)
+        status = lw_reader_parts(geometry, reader->to_ll, reader->geographic, &feature, reader->map,
+                                 err);
+    raw->has_z = raw->has_z || !isnan(feature.z);
+    if (status == 0 && with_geometry && feature.parts == 0)
+        raw->skipped++;
+    else if (status == 0)
+        status = lw_raw_take(raw, &feature, err);
+    lw_raw_feature_free(&feature, raw->fields);
+    return status;
+}
+
+/* Places gathered in one feature are a feature each: each has a height of its own. */
+static int take(struct lw_reader *reader, int layer, OGRFeatureH from, bool with_geometry,
+                struct lw_raw *raw, struct lw_error *err)
+{
+    OGRGeometryH geometry = with_geometry ? OGR_F_GetGeometryRef(from) : NULL;
+    int status = 0;
+
+    if (!geometry || wkbFlatten(OGR_G_GetGeometryType(geometry)) != wkbMultiPoint)
+        return take_with(reader, layer, from, geometry, with_geometry, raw, err);
+    for (int i = 0; i < OGR_G_GetGeometryCount(geometry) && status == 0; i++)
+        status = take_with(reader, layer, from, OGR_G_GetGeometryRef(geometry, i), true, raw, err);
+    return status;
+}
+
+struct rect {
+    double x0, y0, x1, y1;
+    bool any; /* everything */
+};
+
+static int rect_of(struct lw_reader *reader, const struct lw_box *box, struct rect *to,
+                   struct lw_error *err)
+{
+    *to = (struct rect){.any = !box};
+    if (!box)
+        return 0;
+    if (!OCTTransformBounds(reader->from_ll, box->lon_min, box->lat_min, box->lon_max, box->lat_max,
+                            &to->x0, &to->y0, &to->x1, &to->y1, 21) ||
+        !isfinite(to->x0) || !isfinite(to->y0) || !isfinite(to->x1) || !isfinite(to->y1))
+        return lw_fail(
+            err, "%.4f,%.4f lies outside the coordinate system %s of %s: check --at and --crs",
+            (box->lat_min + box->lat_max) / 2, (box->lon_min + box->lon_max) / 2, reader->crs,
+            reader->map);
+    return 0;
+}
+
+/* Longitudes may run from 0 to 360. */
+static bool meets(const OGREnvelope *e, const struct rect *r, bool geographic)
+{
+    if (e->MinY > r->y1 || e->MaxY < r->y0)
+        return false;
+    for (int turn = -1; turn <= 1; turn++)
+        if ((turn == 0 || geographic) && e->MinX <= r->x1 + 360 * turn &&
+            e->MaxX >= r->x0 + 360 * turn)
+            return true;
+    return false;
+}
+
+/* Sets the layer's own filter where its extent is known, and says whether that is enough. */
+static bool filter(struct lw_reader *reader, OGRLayerH layer, const struct rect *rect)
+{
+    OGREnvelope all;
+    double shift = 0;
+
+    OGR_L_SetSpatialFilter(layer, NULL);
+    if (rect->any)
+        return true;
+    if (reader->geographic) {
+        if (OGR_L_GetExtent(layer, &all, FALSE) != OGRERR_NONE)
+            return false;
+        if (all.MaxX > 180 && all.MinX < -180)
+            return false;
+        shift = all.MaxX > 180 && rect->x1 < 0 ? 360 : 0;
+        if (all.MaxX > 180 && all.MinX < 180 && rect->x0 < 0 && rect->x1 + 360 > 360)
+            return false; /* about longitude 0 */
+    }
+    OGR_L_SetSpatialFilterRect(layer, rect->x0 + shift, rect->y0, rect->x1 + shift, rect->y1);
+    return true;
+}
+
+static int read_layer(struct lw_reader *reader, int l, const struct rect *rect, struct lw_raw *raw,
+                      struct lw_error *err)
+{
+    OGRLayerH layer = reader->layer[l];
+    bool filtered = filter(reader, layer, rect);
     OGRFeatureH from;
     int status = 0;
 
     OGR_L_ResetReading(layer);
     while (status == 0 && (from = OGR_L_GetNextFeature(layer)) != NULL) {
-        struct lw_raw_feature feature = {.z = NAN, .number = (long long)OGR_F_GetFID(from)};
+        OGRGeometryH geometry = OGR_F_GetGeometryRef(from);
+        OGREnvelope e;
 
-        status = read_attributes(from, column, raw->fields, &feature, err);
-        if (status == 0 && with_geometry)
-            status = lw_reader_parts(OGR_F_GetGeometryRef(from), reader->to_ll, reader->geographic,
-                                     &feature, reader->map, err);
-        if (status == 0 && !with_geometry && !lw_reader_has_parts(OGR_F_GetGeometryRef(from)))
-            raw->skipped++;
-        else if (status == 0 && with_geometry && feature.parts == 0)
-            raw->skipped++;
-        else if (status == 0)
-            status = lw_raw_take(raw, &feature, err);
-        raw->has_z = raw->has_z || !isnan(feature.z) ||
-                     (raw->features && !isnan(raw->feature[raw->features - 1].z));
-        lw_raw_feature_free(&feature, raw->fields);
+        if (!filtered && geometry)
+            OGR_G_GetEnvelope(geometry, &e);
+        if (filtered || (geometry && meets(&e, rect, reader->geographic)))
+            status = take(reader, l, from, true, raw, err);
+        OGR_F_Destroy(from);
+    }
+    OGR_L_SetSpatialFilter(layer, NULL);
+    return status;
+}
+
+static int read_all(struct lw_reader *reader, const struct lw_box *box, struct lw_raw *raw,
+                    struct lw_error *err)
+{
+    struct rect rect;
+    int status = list_fields(reader, raw, err);
+
+    if (status == 0)
+        status = rect_of(reader, box, &rect, err);
+    for (int l = 0; l < reader->layers && status == 0; l++)
+        if (reader->use[l])
+            status = read_layer(reader, l, &rect, raw, err);
+    return status;
+}
+
+static bool is_slow(const struct lw_reader *reader)
+{
+    for (int l = 0; l < reader->layers; l++)
+        if (reader->use[l] && !OGR_L_TestCapability(reader->layer[l], OLCFastSpatialFilter))
+            return true;
+    return false;
+}
+
+/* One pass for all that will be asked of a place, most times. */
+static int keep_about(struct lw_reader *reader, const struct lw_box *box, struct lw_error *err)
+{
+    double high = box->lat_max - box->lat_min;
+    bool again = reader->kept.field != NULL;
+    double more_m = again ? KEEP_MORE * high / 2 * 111e3 : fmax(0, KEEP_M - high / 2 * 111e3);
+
+    lw_raw_free(&reader->kept);
+    reader->kept_box = lw_box_grown(*box, more_m);
+    return read_all(reader, &reader->kept_box, &reader->kept, err);
+}
+
+static int from_kept(const struct lw_reader *reader, const struct lw_box *box, struct lw_raw *raw,
+                     struct lw_error *err)
+{
+    const struct lw_raw *kept = &reader->kept;
+
+    raw->field = calloc(kept->fields + 1, sizeof *raw->field);
+    if (!raw->field)
+        return lw_fail(err, "out of memory");
+    memcpy(raw->field, kept->field, kept->fields * sizeof *raw->field);
+    raw->fields = kept->fields;
+    raw->has_z = kept->has_z;
+    raw->skipped = kept->skipped;
+    for (size_t i = 0; i < kept->features; i++) {
+        struct lw_raw_feature copy;
+
+        if (!lw_box_meets(*box, lw_raw_feature_box(&kept->feature[i])))
+            continue;
+        if (lw_raw_feature_copy(&kept->feature[i], kept->fields, &copy))
+            return lw_fail(err, "out of memory for the map's features");
+        if (lw_raw_take(raw, &copy, err)) {
+            lw_raw_feature_free(&copy, kept->fields);
+            return -1;
+        }
+    }
+    return 0;
+}
+
+int lw_reader_read(struct lw_reader *reader, const struct lw_box *box, struct lw_raw *raw,
+                   struct lw_error *err)
+{
+    int status = 0;
+
+    lw_raw_free(raw);
+    lw_reader_listen(reader);
+    if (!box || !is_slow(reader)) {
+        status = read_all(reader, box, raw, err);
+    } else {
+        if (!lw_box_contains(reader->kept_box, *box))
+            status = keep_about(reader, box, err);
+        if (status == 0)
+            status = from_kept(reader, box, raw, err);
+    }
+    lw_reader_hush();
+    if (status)
+        lw_raw_free(raw);
+    return status;
+}
+
+static void ignore(OGRLayerH layer, bool (*want)(const char *field))
+{
+    OGRFeatureDefnH defn = OGR_L_GetLayerDefn(layer);
+    char **names = CSLAddString(NULL, "OGR_GEOMETRY");
+
+    for (int i = 0; i < OGR_FD_GetFieldCount(defn); i++) {
+        const char *name = OGR_Fld_GetNameRef(OGR_FD_GetFieldDefn(defn, i));
+
+        if (!want(name))
+            names = CSLAddString(names, name);
+    }
+    names = CSLAddString(names, "OGR_STYLE");
+    OGR_L_SetIgnoredFields(layer, (const char **)names);
+    CSLDestroy(names);
+}
+
+int lw_reader_scan(struct lw_reader *reader, bool (*want)(const char *field), struct lw_raw *raw,
+                   struct lw_error *err)
+{
+    OGRFeatureH from;
+    int status;
+
+    lw_raw_free(raw);
+    lw_reader_listen(reader);
+    status = list_fields(reader, raw, err);
+    for (int l = 0; l < reader->layers && status == 0; l++) {
+        if (!reader->use[l])
+            continue;
+        ignore(reader->layer[l], want);
+        OGR_L_SetSpatialFilter(reader->layer[l], NULL);
+        OGR_L_ResetReading(reader->layer[l]);
+        while (status == 0 && (from = OGR_L_GetNextFeature(reader->layer[l])) != NULL) {
+            status = take(reader, l, from, false, raw, err);
+            OGR_F_Destroy(from);
+        }
+        OGR_L_SetIgnoredFields(reader->layer[l], NULL);
+    }
+    lw_reader_hush();
+    if (status)
+        lw_raw_free(raw);
+    return status;
+}
+
+static int by_number(const void *a, const void *b)
+{
+    const struct lw_raw_feature *x = *(struct lw_raw_feature *const *)a,
+                                *y = *(struct lw_raw_feature *const *)b;
+
+    if (x->layer != y->layer)
+        return x->layer - y->layer;
+    return (x->number > y->number) - (x->number < y->number);
+}
+
+static int fetch_layer(struct lw_reader *reader, int l, const struct lw_raw_feature **wanted,
+                       size_t n, struct lw_raw *raw, struct lw_error *err)
+{
+    OGRLayerH layer = reader->layer[l];
+    bool jump = OGR_L_TestCapability(layer, OLCRandomRead);
+    OGRFeatureH from;
+    int status = 0;
+
+    if (n == 0)
+        return 0;
+    for (size_t i = 0; i < n && jump && status == 0; i++) {
+        from = OGR_L_GetFeature(layer, (GIntBig)wanted[i]->number);
+        if (from) {
+            status = take(reader, l, from, true, raw, err);
+            OGR_F_Destroy(from);
+        }
+    }
+    if (jump)
+        return status;
+    OGR_L_SetSpatialFilter(layer, NULL);
+    OGR_L_ResetReading(layer);
+    while (status == 0 && (from = OGR_L_GetNextFeature(layer)) != NULL) {
+        struct lw_raw_feature key = {.number = (long long)OGR_F_GetFID(from), .layer = l};
+        const struct lw_raw_feature *at = &key;
+
+        if (bsearch(&at, wanted, n, sizeof *wanted, by_number))
+            status = take(reader, l, from, true, raw, err);
         OGR_F_Destroy(from);
     }
     return status;
 }
 
-int lw_reader_read(struct lw_reader *reader, const struct lw_box *box, bool with_geometry,
-                   struct lw_raw *raw, struct lw_error *err)
+int lw_reader_fetch(struct lw_reader *reader, const struct lw_raw *list, const bool *keep,
+                    struct lw_raw *raw, struct lw_error *err)
 {
-    int *column[LAYERS_MAX] = {0};
+    const struct lw_raw_feature **wanted = calloc(list->features + 1, sizeof *wanted);
+    size_t n = 0, from = 0;
     int status;
 
     lw_raw_free(raw);
-    status = list_fields(reader, raw, column, err);
+    if (!wanted)
+        return lw_fail(err, "out of memory for the map's features");
+    for (size_t i = 0; i < list->features; i++)
+        if (keep[i])
+            wanted[n++] = &list->feature[i];
+    qsort(wanted, n, sizeof *wanted, by_number);
+    lw_reader_listen(reader);
+    status = list_fields(reader, raw, err);
     for (int l = 0; l < reader->layers && status == 0; l++) {
-        status = set_filter(reader, reader->layer[l], box, err);
-        if (status == 0)
-            status = read_layer(reader, reader->layer[l], column[l], with_geometry, raw, err);
+        size_t end = from;
+
+        while (end < n && wanted[end]->layer == l)
+            end++;
+        status = fetch_layer(reader, l, wanted + from, end - from, raw, err);
+        from = end;
     }
-    for (int l = 0; l < reader->layers; l++)
-        free(column[l]);
+    lw_reader_hush();
+    free(wanted);
     if (status)
         lw_raw_free(raw);
     return status;

@@ -56,7 +56,7 @@ static int add_part(struct walk *w, OGRGeometryH line, bool area, bool hole)
     double *x = NULL, *y = NULL;
     struct lw_raw_part part = {.area = area, .hole = hole};
 
-    if (n < 2)
+    if (n < 1 || (n == 1 && area))
         return 0;
     if (w->feature->parts >= PARTS_MAX ||
         lw_array_room(&w->feature->part, w->feature->parts, &w->cap))
@@ -97,12 +97,14 @@ static int walk(struct walk *w, OGRGeometryH geometry, int depth)
     if (depth > NESTING_MAX)
         return 0;
     switch (type) {
+    case wkbPoint:
     case wkbLineString:
         return add_part(w, geometry, false, false);
     case wkbPolygon:
         for (int i = 0; i < OGR_G_GetGeometryCount(geometry) && status == 0; i++)
             status = add_part(w, OGR_G_GetGeometryRef(geometry, i), true, i > 0);
         return status;
+    case wkbMultiPoint:
     case wkbMultiLineString:
     case wkbMultiPolygon:
     case wkbGeometryCollection:
@@ -122,7 +124,7 @@ static int walk(struct walk *w, OGRGeometryH geometry, int depth)
         }
         return status;
     }
-    default: /* points, solids, triangles: no contour */
+    default: /* solids, triangles: no contour */
         return 0;
     }
 }
@@ -147,9 +149,4 @@ int lw_reader_parts(OGRGeometryH geometry, OGRCoordinateTransformationH to_ll, b
     if (w.z_max >= w.z_min && w.z_max - w.z_min < 0.01)
         feature->z = (w.z_min + w.z_max) / 2;
     return 0;
-}
-
-bool lw_reader_has_parts(OGRGeometryH geometry)
-{
-    return geometry && !OGR_G_IsEmpty(geometry) && OGR_G_GetDimension(geometry) > 0;
 }

@@ -9,11 +9,9 @@
 #include "lipwalk/base/error.h"
 #include "raw.h"
 
-/* Fills feature->part and ->z. Geometry that is no line or area leaves it without parts. */
+/* Fills feature->part and ->z. Geometry that is no place, line or area leaves it
+ * without parts. */
 int lw_reader_parts(OGRGeometryH geometry, OGRCoordinateTransformationH to_ll, bool geographic,
                     struct lw_raw_feature *feature, const char *map, struct lw_error *err);
-
-/* Whether it is a line or an area at all. */
-bool lw_reader_has_parts(OGRGeometryH geometry);
 
 #endif

@@ -34,9 +34,14 @@ struct lw_source {
     char said[400]; /* the file's part of the summary */
     char warning[8][256];
     int warnings;
+    double unit_m; /* metres in the unit of its depths, for printing; 0: metres */
+    char sign[96]; /* "positive down", ... */
+    bool shore;    /* the lines are a lake's outline, without depths of their own */
     /* any of these may be empty */
-    struct lw_raw lines; /* contours and shore: lines and areas ... */
+    struct lw_raw lines; /* contours and shore: lines and areas, without attributes ... */
     double *line_m;      /* line_m[lines.features]: ... and their depths; NaN none; owned */
+    struct lw_raw limit; /* rings (even-odd) about what is charted, where that may end without a
+                            shore: a chart's border */
     struct lw_depth_point *point; /* soundings: point[points], owned */
     size_t points, point_cap;
     struct lw_raster *raster; /* owned */
@@ -45,10 +50,17 @@ struct lw_source {
     struct lw_source_cover *cover;
     size_t covers, cover_cap;
 };
+/* Zeroes all but the file and its name. */
+void lw_source_start(struct lw_source *source, const struct lw_map_file *file);
 /* Adds a warning; those beyond the eighth are lost. */
 void lw_source_warn(struct lw_source *source, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
 int lw_source_add_point(struct lw_source *source, struct lw_ll at, double depth_m); /* -1: memory */
+/* These move the part, or the feature without its attributes (`fields` of them); -1: memory. */
+int lw_source_add_hazard(struct lw_source *source, struct lw_source_hazard *hazard);
+int lw_source_add_cover(struct lw_source *source, struct lw_source_cover *cover);
+int lw_source_add_line(struct lw_source *source, struct lw_raw_feature *feature, size_t fields,
+                       double depth_m);
 void lw_source_free(struct lw_source *source); /* frees what it owns and zeroes it */
 
 #endif

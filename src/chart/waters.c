@@ -15,7 +15,8 @@
 #define SAME_DEPTH_M 1e-4
 #define SAME         0.01 /* rings whose boxes and areas differ by less, relatively, are one line */
 
-static int take(struct lw_waters *waters, struct lw_line *line, double depth_m, bool hole)
+static int take(struct lw_waters *waters, struct lw_line *line, double depth_m,
+                struct lw_waters_note note)
 {
     size_t cap;
 
@@ -25,10 +26,10 @@ static int take(struct lw_waters *waters, struct lw_line *line, double depth_m, 
         return 0;
     }
     cap = waters->cap; /* both arrays grow alike */
-    if (lw_array_room(&waters->hole, waters->contours, &cap) ||
+    if (lw_array_room(&waters->note, waters->contours, &cap) ||
         lw_array_room(&waters->contour, waters->contours, &waters->cap))
         return -1;
-    waters->hole[waters->contours] = hole;
+    waters->note[waters->contours] = note;
     waters->contour[waters->contours++] = (struct lw_contour){.depth_m = depth_m, .line = *line};
     memset(line, 0, sizeof *line);
     return 0;
@@ -51,7 +52,7 @@ static int part_line(const struct lw_frame *frame, const struct lw_raw_part *par
 
 struct item { /* a feature's depth, for going through them by depth */
     double depth_m;
-    size_t feature;
+    size_t part, feature;
 };
 
 static int by_depth(const void *a, const void *b)
@@ -60,10 +61,12 @@ static int by_depth(const void *a, const void *b)
 
     if (x->depth_m != y->depth_m)
         return x->depth_m > y->depth_m ? 1 : -1;
+    if (x->part != y->part)
+        return x->part > y->part ? 1 : -1;
     return (x->feature > y->feature) - (x->feature < y->feature);
 }
 
-/* All features of one depth: areas as they are, lines joined. */
+/* All features of one depth from one file: areas as they are, lines joined. */
 static int take_level(const struct lw_raw *raw, const struct item *item, size_t items,
                       struct lw_waters *out, struct lw_error *err)
 {
@@ -75,9 +78,11 @@ static int take_level(const struct lw_raw *raw, const struct item *item, size_t 
         const struct lw_raw_feature *feature = &raw->feature[item[i].feature];
 
         for (size_t k = 0; k < feature->parts; k++) {
+            struct lw_waters_note note = {feature->part[k].hole, item->part};
+
             if (part_line(&out->frame, &feature->part[k], &line))
                 goto no_memory;
-            if (feature->part[k].area ? take(out, &line, item->depth_m, feature->part[k].hole)
+            if (feature->part[k].area ? take(out, &line, item->depth_m, note)
                                       : lw_lines_take(&lines, &line))
                 goto no_memory;
         }
@@ -85,7 +90,7 @@ static int take_level(const struct lw_raw *raw, const struct item *item, size_t 
     if (lines.n && lw_join_lines(&lines, GAP_M, err))
         goto done;
     for (size_t i = 0; i < lines.n; i++)
-        if (take(out, &lines.line[i], item->depth_m, false))
+        if (take(out, &lines.line[i], item->depth_m, (struct lw_waters_note){false, item->part}))
             goto no_memory;
     status = 0;
     goto done;
@@ -130,10 +135,12 @@ static bool same_place(const struct shape *a, const struct shape *b)
  * fills it. An island cut out of all areas that it lies in is a hole at the shallowest's depth. */
 static size_t repeated(const struct lw_waters *waters, size_t i, size_t k)
 {
+    if (isnan(waters->contour[k].depth_m)) /* a limit where there is a shore */
+        return k;
     if (waters->contour[k].depth_m - waters->contour[i].depth_m < SAME_DEPTH_M)
         return k;
-    if (waters->hole[i])
-        return waters->hole[k] ? k : i;
+    if (waters->note[i].hole)
+        return waters->note[k].hole ? k : i;
     return SIZE_MAX;
 }
 
@@ -164,10 +171,12 @@ static int drop_repeats(struct lw_waters *out)
                 drop[less] = true;
         }
     for (size_t i = 0; i < out->contours; i++) {
-        if (drop[i])
+        if (drop[i]) {
             lw_line_free(&out->contour[i].line);
-        else
+        } else {
+            out->note[kept] = out->note[i];
             out->contour[kept++] = out->contour[i];
+        }
     }
     out->contours = kept;
     status = 0;
@@ -177,46 +186,88 @@ done:
     return status;
 }
 
-int lw_waters_make(const struct lw_raw *raw, const double *value, const struct lw_depth_rule *rule,
+int lw_waters_add_limit(struct lw_waters *waters, struct lw_lines *lines)
+{
+    for (size_t i = 0; i < lines->n; i++)
+        if (lines->line[i].closed &&
+            take(waters, &lines->line[i], NAN, (struct lw_waters_note){false, SIZE_MAX}))
+            return -1;
+    return 0;
+}
+
+/* Where a file's charted area ends, its pieces joined to rings. */
+static int take_limit(const struct lw_raw *raw, struct lw_waters *out, struct lw_error *err)
+{
+    struct lw_lines lines = {0};
+    struct lw_line line = {0};
+    int status = -1;
+
+    for (size_t i = 0; i < raw->features; i++)
+        for (size_t k = 0; k < raw->feature[i].parts; k++)
+            if (part_line(&out->frame, &raw->feature[i].part[k], &line) ||
+                lw_lines_take(&lines, &line))
+                goto no_memory;
+    if (lines.n && lw_join_lines(&lines, GAP_M, err))
+        goto done;
+    status = lw_waters_add_limit(out, &lines);
+    if (status == 0)
+        goto done;
+no_memory:
+    lw_fail(err, "out of memory for the map's border");
+done:
+    lw_line_free(&line);
+    lw_lines_free(&lines);
+    return status;
+}
+
+static size_t list_items(const struct lw_waters_part *part, size_t parts, struct item *item,
+                         struct lw_waters *out)
+{
+    size_t items = 0;
+
+    for (size_t p = 0; p < parts; p++)
+        for (size_t i = 0; i < part[p].lines->features; i++) {
+            double depth_m = part[p].line_m[i];
+
+            if (isnan(depth_m)) {
+                out->without_depth++;
+            } else if (depth_m < 0) {
+                out->above_water++;
+            } else {
+                item[items++] = (struct item){depth_m, p, i};
+                out->deepest_m = fmax(out->deepest_m, depth_m);
+            }
+        }
+    qsort(item, items, sizeof *item, by_depth);
+    return items;
+}
+
+int lw_waters_make(const struct lw_waters_part *part, size_t parts, struct lw_ll middle,
                    struct lw_waters *out, struct lw_error *err)
 {
-    struct item *item = calloc(raw->features + 1, sizeof *item);
-    struct lw_box box = lw_box_empty();
+    struct item *item;
     size_t items = 0;
-    double deepest_m = 0;
     int status = -1;
 
     memset(out, 0, sizeof *out);
+    for (size_t p = 0; p < parts; p++)
+        items += part[p].lines->features;
+    item = calloc(items + 1, sizeof *item);
     if (!item)
         return lw_fail(err, "out of memory for the map's contours");
-    for (size_t i = 0; i < raw->features; i++) {
-        double depth_m = lw_depth_of(rule, value[i]);
-
-        if (isnan(depth_m)) {
-            out->without_depth++;
-        } else if (depth_m < 0) {
-            out->above_water++;
-        } else {
-            item[items++] = (struct item){depth_m, i};
-            deepest_m = fmax(deepest_m, depth_m);
-            lw_box_add(&box, lw_raw_feature_box(&raw->feature[i]));
-        }
-    }
-    if (deepest_m < SAME_DEPTH_M) {
-        lw_fail(err,
-                "the map has no contour below the water: check --depth-sign and --water-level");
-        goto done;
-    }
-    out->frame.origin = (struct lw_ll){(box.lat_min + box.lat_max) / 2,
-                                       (box.lon_min + box.lon_max) / 2};
-    qsort(item, items, sizeof *item, by_depth);
+    out->frame.origin = middle;
+    items = list_items(part, parts, item, out);
     for (size_t from = 0, to; from < items; from = to) {
-        for (to = from + 1; to < items && item[to].depth_m - item[from].depth_m < SAME_DEPTH_M;
+        for (to = from + 1; to < items && item[to].part == item[from].part &&
+                            item[to].depth_m - item[from].depth_m < SAME_DEPTH_M;
              to++)
             ;
-        if (take_level(raw, item + from, to - from, out, err))
+        if (take_level(part[item[from].part].lines, item + from, to - from, out, err))
             goto done;
     }
+    for (size_t p = 0; p < parts; p++)
+        if (take_limit(part[p].limit, out, err))
+            goto done;
     if (drop_repeats(out)) {
         lw_fail(err, "out of memory for the map's contours");
         goto done;
@@ -234,6 +285,7 @@ void lw_waters_free(struct lw_waters *waters)
     for (size_t i = 0; i < waters->contours; i++)
         lw_line_free(&waters->contour[i].line);
     free(waters->contour);
-    free(waters->hole);
+    free(waters->note);
+    lw_lines_free(&waters->limit);
     memset(waters, 0, sizeof *waters);
 }

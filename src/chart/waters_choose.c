@@ -7,7 +7,8 @@
 #include "lipwalk/geo/span.h"
 #include "waters.h"
 
-#define SMALL 0.05 /* waters of less than this part of the largest are its bays or ponds */
+#define SMALL   0.05 /* waters of less than this part of the largest are its bays or ponds */
+#define ALONG_M 1.0
 #define FAR_M                                                                                      \
     1000.0 /* waters of one name but this far apart, and their own size, are namesakes             \
             */
@@ -20,6 +21,17 @@ static bool lies_in(const struct lw_line *line, const struct lw_line *ring)
     for (size_t k = 0; k < line->n; k += step, of++)
         in += lw_line_contains(ring, line->p[k]);
     return 2 * in > of;
+}
+
+/* A shore that runs along the limit lies neither in nor out. */
+static bool lies_along(const struct lw_line *line, const struct lw_line *ring)
+{
+    size_t step = line->n / 32 + 1, along = 0, of = 0;
+
+    for (size_t k = 0; k < line->n; k += step, of++)
+        along += lw_line_nearest(ring, line->p[k]).dist_m < ALONG_M ||
+                 lw_line_contains(ring, line->p[k]);
+    return 2 * along > of;
 }
 
 struct ring {
@@ -70,7 +82,9 @@ static size_t find_roots(const struct lw_waters *waters, size_t *root, struct ri
     for (size_t i = 0; i < waters->contours; i++)
         for (size_t k = 0; k < outers && !waters->contour[i].line.closed && root[i] == SIZE_MAX;
              k++)
-            if (lies_in(&waters->contour[i].line, &waters->contour[outer[k].contour].line))
+            if (lies_in(&waters->contour[i].line, &waters->contour[outer[k].contour].line) ||
+                (isnan(waters->contour[outer[k].contour].depth_m) &&
+                 lies_along(&waters->contour[i].line, &waters->contour[outer[k].contour].line)))
                 root[i] = outer[k].contour;
     free(ring);
     return outers;
@@ -108,11 +122,10 @@ static bool far_apart(const struct lw_span *a, const struct lw_span *b)
 
 /* Which outermost rings to keep: all[k] for outer[k]. */
 static int judge(struct lw_waters *waters, const struct ring *outer, size_t outers,
-                 const struct lw_import_options *options, bool named, bool *keep,
-                 struct lw_error *err)
+                 const struct lw_waters_wish *wish, bool *keep, struct lw_error *err)
 {
-    bool placed = lw_ll_known(options->at);
-    size_t own = placed ? root_at(waters, outer, outers, options->at) : 0, large = 0, far = 0;
+    bool placed = lw_ll_known(wish->at), named = wish->named;
+    size_t own = placed ? root_at(waters, outer, outers, wish->at) : 0, large = 0, far = 0;
     struct lw_ll place = lw_frame_to_ll(&waters->frame,
                                         waters->contour[outer[0].contour].line.p[0]);
 
@@ -131,13 +144,19 @@ static int judge(struct lw_waters *waters, const struct ring *outer, size_t oute
             err,
             "%s has %zu waters of that name, far apart: choose one with --at LAT,LON (the "
             "largest has its shore at %.5f,%.5f)",
-            options->map[0].path, far + 1, place.lat_deg, place.lon_deg);
+            wish->map, far + 1, place.lat_deg, place.lon_deg);
     if (!named && large > 1)
         return lw_fail(err,
                        "%s holds %zu separate waters and does not name them: choose one with --at "
                        "LAT,LON (the largest has its shore at %.5f,%.5f)",
-                       options->map[0].path, large, place.lat_deg, place.lon_deg);
+                       wish->map, large, place.lat_deg, place.lon_deg);
     return 0;
+}
+
+static void move(struct lw_line *line, const struct lw_frame *from, const struct lw_frame *to)
+{
+    for (size_t k = 0; k < line->n; k++)
+        line->p[k] = lw_frame_to_en(to, lw_frame_to_ll(from, line->p[k]));
 }
 
 /* Moves the frame's origin to the middle of what is left. */
@@ -148,24 +167,50 @@ static void centre(struct lw_waters *waters)
 
     for (size_t i = 0; i < waters->contours; i++)
         lw_span_add(&all, &waters->contour[i].line);
+    for (size_t i = 0; i < waters->limit.n; i++)
+        lw_span_add(&all, &waters->limit.line[i]);
     waters->frame.origin = lw_frame_to_ll(
         &old, (struct lw_en){(all.e_min + all.e_max) / 2, (all.n_min + all.n_max) / 2});
     for (size_t i = 0; i < waters->contours; i++)
-        for (size_t k = 0; k < waters->contour[i].line.n; k++) {
-            struct lw_en *p = &waters->contour[i].line.p[k];
-
-            *p = lw_frame_to_en(&waters->frame, lw_frame_to_ll(&old, *p));
-        }
+        move(&waters->contour[i].line, &old, &waters->frame);
+    for (size_t i = 0; i < waters->limit.n; i++)
+        move(&waters->limit.line[i], &old, &waters->frame);
 }
 
-int lw_waters_choose(struct lw_waters *waters, const struct lw_import_options *options, bool named,
+/* Drops the contours of other waters; limits go to a list of their own. */
+static int sift(struct lw_waters *waters, const size_t *root, const bool *wanted)
+{
+    size_t kept = 0;
+    int status = 0;
+
+    for (size_t i = 0; i < waters->contours; i++) {
+        struct lw_contour *contour = &waters->contour[i];
+        bool mine = root[i] != SIZE_MAX && wanted[root[i]];
+
+        /* An open line outside every ring bounds no water that is known: it goes. */
+        waters->outside += root[i] == SIZE_MAX;
+        if (mine && !isnan(contour->depth_m)) {
+            waters->note[kept] = waters->note[i];
+            waters->contour[kept++] = *contour;
+            continue;
+        }
+        /* root[i] >= contours kept so far only if it is a limit itself, and those come last */
+        if (mine && isnan(waters->contour[root[i]].depth_m) && status == 0)
+            status = lw_lines_take(&waters->limit, &contour->line);
+        lw_line_free(&contour->line);
+    }
+    waters->contours = kept;
+    return status;
+}
+
+int lw_waters_choose(struct lw_waters *waters, const struct lw_waters_wish *wish,
                      struct lw_error *err)
 {
     size_t *root = calloc(waters->contours + 1, sizeof *root);
     struct ring *outer = calloc(waters->contours + 1, sizeof *outer);
     bool *keep = calloc(waters->contours + 1, sizeof *keep);     /* by outermost ring */
     bool *wanted = calloc(waters->contours + 1, sizeof *wanted); /* by contour that is one */
-    size_t outers, kept = 0;
+    size_t outers;
     int status = -1;
 
     if (!root || !outer || !keep || !wanted)
@@ -177,22 +222,15 @@ int lw_waters_choose(struct lw_waters *waters, const struct lw_import_options *o
         lw_fail(err,
                 "%s: no contour closes, even joined end to end, so it is not known where the water "
                 "ends: a map with closed contours or a shoreline is needed",
-                options->map[0].path);
+                wish->map);
         goto done;
     }
-    if (judge(waters, outer, outers, options, named, keep, err))
+    if (judge(waters, outer, outers, wish, keep, err))
         goto done;
     for (size_t k = 0; k < outers; k++)
         wanted[outer[k].contour] = keep[k];
-    for (size_t i = 0; i < waters->contours; i++) {
-        /* An open line outside every ring bounds no water that is known: it goes. */
-        waters->outside += root[i] == SIZE_MAX;
-        if (root[i] != SIZE_MAX && wanted[root[i]])
-            waters->contour[kept++] = waters->contour[i];
-        else
-            lw_line_free(&waters->contour[i].line);
-    }
-    waters->contours = kept;
+    if (sift(waters, root, wanted))
+        goto no_memory;
     centre(waters);
     status = 0;
     goto done;

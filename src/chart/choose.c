@@ -1,0 +1,223 @@
+/* Contours first, then shores about them, then the outline of soundings. */
+#include "choose.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "outline.h"
+
+#define SHORE_M     1e-3
+#define SHORE_SHARE 0.5 /* a ring at 0 of at least this part of the largest ring is the shore */
+#define NESTED_MOST 3   /* shore, island, pond on it: rings of a shore nest no deeper */
+#define RINGS_MOST  2000
+
+struct pick { /* which files' lines take part */
+    struct lw_waters_part part[LW_MAPS_MAX];
+    int source[LW_MAPS_MAX]; /* of which file each is */
+    size_t parts;
+};
+
+static void add_part(struct pick *pick, const struct lw_gather *gather, int i)
+{
+    const struct lw_source *s = &gather->source[i];
+
+    pick->source[pick->parts] = i;
+    pick->part[pick->parts++] = (struct lw_waters_part){&s->lines, s->line_m, &s->limit};
+}
+
+static struct lw_ll middle_of(struct lw_box box)
+{
+    return (struct lw_ll){(box.lat_min + box.lat_max) / 2, (box.lon_min + box.lon_max) / 2};
+}
+
+static bool any_closed(const struct lw_waters *waters)
+{
+    for (size_t i = 0; i < waters->contours; i++)
+        if (waters->contour[i].line.closed)
+            return true;
+    return false;
+}
+
+static double largest_area(const struct lw_waters *waters, double no_deeper_m, size_t *which)
+{
+    double most = 0;
+
+    for (size_t i = 0; i < waters->contours; i++) {
+        double area = waters->contour[i].line.closed ? fabs(lw_line_area(&waters->contour[i].line))
+                                                     : 0;
+
+        if (waters->contour[i].depth_m <= no_deeper_m && area > most) {
+            most = area;
+            if (which)
+                *which = i;
+        }
+    }
+    return most;
+}
+
+static bool has_shore(const struct lw_waters *waters)
+{
+    double all = largest_area(waters, INFINITY, NULL);
+
+    return all > 0 && largest_area(waters, SHORE_M, NULL) >= SHORE_SHARE * all;
+}
+
+/* Rings of contours without depths nest, those of a shore do not: refuse the ones for the other. */
+static int check_shore(const struct lw_waters *waters, const struct lw_source *source, size_t part,
+                       struct lw_error *err)
+{
+    size_t ring[RINGS_MOST], rings = 0;
+
+    for (size_t i = 0; i < waters->contours && rings < RINGS_MOST; i++)
+        if (waters->note[i].part == part && waters->contour[i].line.closed)
+            ring[rings++] = i;
+    for (size_t i = 0; i < rings; i++) {
+        size_t about = 0;
+
+        for (size_t k = 0; k < rings; k++)
+            about += k != i && lw_line_contains(&waters->contour[ring[k]].line,
+                                                waters->contour[ring[i]].line.p[0]);
+        if (about >= NESTED_MOST)
+            return lw_fail(err,
+                           "%s has rings in rings, %zu deep, and no depths: it looks like contours "
+                           "and is no shore; give --depth-field and --depth-unit if an attribute "
+                           "holds their depths",
+                           source->file->path, about + 1);
+    }
+    return 0;
+}
+
+/* A place on the lake as the first file that has depths shows it. */
+static int pick_place(const struct lw_gather *gather, const struct lw_import_options *options,
+                      bool *shore_there, struct lw_ll *at, struct lw_error *err)
+{
+    const struct lw_source *first = &gather->source[gather->first];
+    struct lw_waters_wish wish = {options->at, *first->lake != '\0', first->file->path};
+    struct lw_waters waters;
+    struct pick pick = {.parts = 0};
+    size_t which = 0;
+    int status = 0;
+
+    *shore_there = false;
+    *at = first->points ? first->point[first->points / 2].at : options->at;
+    if (!first->lines.features)
+        return 0;
+    add_part(&pick, gather, gather->first);
+    if (lw_waters_make(pick.part, pick.parts, middle_of(lw_gather_box(gather)), &waters, err))
+        return -1;
+    if (any_closed(&waters)) {
+        status = lw_waters_choose(&waters, &wish, err);
+        *shore_there = has_shore(&waters);
+        if (status == 0 && largest_area(&waters, INFINITY, &which) > 0)
+            *at = lw_frame_to_ll(&waters.frame, waters.contour[which].line.p[0]);
+    } else if (waters.contours) {
+        *at = lw_frame_to_ll(&waters.frame, waters.contour[0].line.p[0]);
+    }
+    lw_waters_free(&waters);
+    return status;
+}
+
+/* The soundings, and what lines there are that do not close, as the water's extent. */
+static int outline_soundings(const struct lw_gather *gather, struct lw_waters *waters,
+                             struct lw_error *err)
+{
+    struct lw_line all = {0};
+    struct lw_lines rings = {0};
+    double radius_m;
+    int status = -1;
+
+    for (int i = 0; i < gather->sources; i++)
+        for (size_t k = 0; k < gather->source[i].points; k++)
+            if (lw_line_add(&all, lw_frame_to_en(&waters->frame, gather->source[i].point[k].at)))
+                goto no_memory;
+    for (size_t i = 0; i < waters->contours; i++)
+        for (size_t k = 0; k < waters->contour[i].line.n; k++)
+            if (lw_line_add(&all, waters->contour[i].line.p[k]))
+                goto no_memory;
+    if (lw_outline(all.p, all.n, &rings, &radius_m, err))
+        goto done;
+    if (rings.n == 0) {
+        lw_fail(err,
+                "%s: its soundings are too few, or lie on one line, so that it is not known where "
+                "the water ends: give a shoreline as well",
+                gather->source[gather->first].file->path);
+        goto done;
+    }
+    status = lw_waters_add_limit(waters, &rings);
+    if (status == 0)
+        goto done;
+no_memory:
+    lw_fail(err, "out of memory for the outline of the soundings");
+done:
+    lw_line_free(&all);
+    lw_lines_free(&rings);
+    return status;
+}
+
+/* The parts that count: contours, and shores unless the contours have one. */
+static void list_parts(struct lw_gather *gather, bool shore_there, struct pick *pick)
+{
+    for (int i = 0; i < gather->sources; i++) {
+        struct lw_source *s = &gather->source[i];
+
+        if (!s->lines.features && !s->limit.features)
+            continue;
+        if (s->shore && shore_there) {
+            lw_source_warn(s, "the contours have their own shore: the lines of %s were left out",
+                           s->name);
+            lw_raw_free(&s->lines);
+            continue;
+        }
+        if (s->shore)
+            lw_source_warn(s, "%s has no depths: its lines are taken for the shore, at depth 0",
+                           s->name);
+        add_part(pick, gather, i);
+    }
+}
+
+int lw_choose_water(struct lw_gather *gather, const struct lw_import_options *options,
+                    struct lw_waters *out, struct lw_error *err)
+{
+    const char *map = options->map[gather->first < 0 ? 0 : gather->first].path;
+    struct lw_waters_wish wish = {options->at, false, map};
+    struct pick pick = {.parts = 0};
+    bool shore_there = false;
+    size_t points = 0, drawn = 0;
+
+    memset(out, 0, sizeof *out);
+    if (gather->first < 0)
+        return 0;
+    for (int i = 0; i < gather->sources; i++) {
+        drawn += i != gather->first && gather->source[i].lines.features;
+        points += gather->source[i].points;
+    }
+    /* Where other files have lines too, those of the first tell which water is meant. */
+    if (drawn && pick_place(gather, options, &shore_there, &wish.at, err))
+        return -1;
+    if (lw_ll_known(options->at))
+        wish.at = options->at;
+    list_parts(gather, shore_there, &pick);
+    wish.named = pick.parts == 1 && *gather->source[pick.source[0]].lake != '\0';
+    if (lw_waters_make(pick.part, pick.parts, middle_of(lw_gather_box(gather)), out, err))
+        return -1;
+    for (size_t p = 0; p < pick.parts; p++)
+        if (gather->source[pick.source[p]].shore &&
+            check_shore(out, &gather->source[pick.source[p]], p, err))
+            goto failed;
+    if (out->deepest_m < SHORE_M && points == 0) {
+        lw_fail(err,
+                "the map has no contour below the water: check --depth-sign and --water-level");
+        goto failed;
+    }
+    if (!any_closed(out) && points && outline_soundings(gather, out, err))
+        goto failed;
+    if (lw_waters_choose(out, &wish, err))
+        goto failed;
+    for (size_t i = 0; i < out->contours; i++) /* from part to file */
+        out->note[i].part = (size_t)pick.source[out->note[i].part];
+    return 0;
+failed:
+    lw_waters_free(out);
+    return -1;
+}
