@@ -197,6 +197,7 @@ static int import_in_child(const void *data, void *reply, struct lw_error *err)
     options.progress = lw_told_progress(task->told);
     options.cancel = NULL; /* the parent ends us */
     status = lw_chart_build(&options, task->scratch, &chart, reply, err);
+    lw_progress_tell(&options.progress, 0.98, "saving");
     if (status == 0)
         status = lw_chart_save(chart, task->cache_path, err);
     lw_chart_free(chart);

@@ -10,8 +10,8 @@
 
 /* The steps of an import. A listener may keep the words, so they cannot lie in the page, which goes
  * when the import ends; and what a child with a hostile map in it says is foreign. */
-static const char *const steps[] = {"reading",     "contours", "soundings",         "depth surface",
-                                    "uncertainty", "shore",    "hazards and cover", "saving"};
+static const char *const steps[] = {"reading the map", "depth surface", "the lake's parts",
+                                    "saving"};
 
 /* A lock that nobody waits long for: a child may be killed while it holds it. */
 struct lw_told {

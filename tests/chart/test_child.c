@@ -220,7 +220,7 @@ static void hear(void *context, double part, const char *step)
     cr_assert(pthread_equal(heard->thread, pthread_self()));
     heard->times++;
     heard->quarter += part == 0.25 && strcmp(step, "depth surface") == 0;
-    heard->whole += part == 1 && strcmp(step, "reading") == 0;
+    heard->whole += part == 1 && strcmp(step, "reading the map") == 0;
 }
 
 static void look(void *context)
