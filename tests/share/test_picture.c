@@ -631,27 +631,40 @@ Test(picture, same_chart_same_bytes)
     lake_free(chart);
 }
 
-Test(picture, labels_do_not_lie_on_each_other)
+/* Each contour is there twice, nearly on itself, and rocks lie on one of them. */
+Test(picture, labels_lie_neither_on_each_other_nor_on_signs)
 {
+    enum { ROCKS = 40, LABELS_MAX = 400 };
     struct lw_chart *chart = cone_lake(true, false);
     struct lw_picture picture = {.chart = chart, .units = LW_US};
+    size_t contours = chart->contours;
+    double x[LABELS_MAX + ROCKS], y[LABELS_MAX + ROCKS];
     struct seen seen;
-    double x[400], y[400];
     int n;
 
+    chart->contours = 0; /* kept sorted by depth */
+    for (size_t k = 0; k < contours; k++)
+        lw_line_free(&chart->contour[k].line);
+    for (size_t k = 0; k < 2 * contours; k++)
+        add_contour(chart, (double)(k / 2) * 5 * LW_FT_M,
+                    RADIUS_M - (double)(k / 2) * 5 * LW_FT_M / SLOPE + (double)(k % 2) * 0.4);
+    for (int k = 0; k < ROCKS; k++)
+        add_hazard(chart, lw_geodesic_to(chart->frame.origin, k * 360.0 / ROCKS, 247.6), NAN, "");
     seen = draw(&picture);
     n = (int)count(&seen, "//s:g[@id='depths']/s:text");
-    cr_assert(n > 7 && n < 400);
-    for (int k = 0; k < n; k++) {
+    cr_assert(n > 14 && n < LABELS_MAX, "%d labels", n);
+    for (int k = 0; k < ROCKS; k++)
+        cross(&seen, k, &x[k], &y[k]);
+    for (int k = ROCKS; k < ROCKS + n; k++) {
         char query[100], transform[100];
         double turn;
 
-        snprintf(query, sizeof query, "(//s:g[@id='depths']/s:text)[%d]/@transform", k + 1);
+        snprintf(query, sizeof query, "(//s:g[@id='depths']/s:text)[%d]/@transform", k - ROCKS + 1);
         value(&seen, query, transform, sizeof transform);
         cr_assert_eq(sscanf(transform, "translate(%lf %lf) rotate(%lf)", &x[k], &y[k], &turn), 3);
         cr_assert(turn > -90.01 && turn < 90.01, "upright");
         for (int i = 0; i < k; i++)
-            cr_assert_gt(hypot(x[k] - x[i], y[k] - y[i]), 2, "labels %d and %d", i, k);
+            cr_assert_gt(hypot(x[k] - x[i], y[k] - y[i]), 1.9, "%d and %d", i, k);
     }
     seen_free(&seen);
     lake_free(chart);
