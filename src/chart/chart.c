@@ -19,12 +19,7 @@ void lw_chart_free(struct lw_chart *chart)
     for (size_t i = 0; i < chart->contours; i++)
         lw_line_free(&chart->contour[i].line);
     free(chart->contour);
-    for (size_t i = 0; i < chart->features.hazards; i++)
-        lw_line_free(&chart->features.hazard[i].line);
-    for (size_t i = 0; i < chart->features.covers; i++)
-        lw_line_free(&chart->features.cover[i].line);
-    free(chart->features.hazard);
-    free(chart->features.cover);
+    lw_features_free(&chart->features);
     free(chart->grid.depth_m);
     free(chart->grid.sigma_m);
     free(chart);

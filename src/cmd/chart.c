@@ -16,6 +16,7 @@ struct wishes {
     const char *surface, *out, *sample, *picture;
     double contour_m;
     bool json;
+    enum lw_units units;
 };
 
 static int give_out(const struct lw_chart *chart, const struct lw_import_report *report,
@@ -23,6 +24,9 @@ static int give_out(const struct lw_chart *chart, const struct lw_import_report 
                     struct lw_error *err)
 {
     if (wishes->surface && lw_chart_export(chart, wishes->surface, err))
+        return -1;
+    if (wishes->picture &&
+        lw_chart_draw(chart, map->options.stage_m, wishes->units, wishes->picture, err))
         return -1;
     if (!isnan(wishes->contour_m) &&
         lw_chart_write_contour(chart, wishes->contour_m, wishes->out, err))
@@ -100,10 +104,8 @@ int lw_cmd_chart(int argc, char **argv)
         lw_text_clean(line, sizeof line, report.warning[i]);
         fprintf(stderr, "lipwalk chart: warning: %s\n", line);
     }
-    status = wishes.picture ? lw_chart_draw(chart, map.options.stage_m, lw_conf_units(&conf),
-                                            wishes.picture, &err)
-                            : 0;
-    status = status ? status : give_out(chart, &report, &map, &wishes, &err);
+    wishes.units = lw_conf_units(&conf);
+    status = give_out(chart, &report, &map, &wishes, &err);
     lw_chart_free(chart);
     return status ? lw_cmd_fail(NAME, &err) : lw_cmd_done(NAME);
 }
