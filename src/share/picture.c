@@ -75,6 +75,8 @@ int lw_picture_write(const struct lw_picture *picture, const char *path, struct 
     struct svg svg = {0};
     int rc = -1;
 
+    if (!path[0])
+        return lw_fail(err, "the picture's file name is empty: give one such as lake.svg");
     if (!has_water(&picture->chart->grid))
         return lw_fail(err, "%s: no picture without a depth; the surface of %s is empty", path,
                        picture->chart->source);

@@ -77,7 +77,9 @@ static void depth_words(const struct sheet *sheet, char *to, size_t size)
     if (!sheet->traced && sheet->deepest_m > 1.02 * sheet->chart->deepest_m)
         lw_text_add(to, size, ", beyond it guessed");
     if (area > 0) {
-        lw_text_number(number, sizeof number, area, area < 1000 ? 3 : 4);
+        double tenth = pow(10, floor(log10(area)) - 2);
+
+        lw_text_number(number, sizeof number, round(area / tenth) * tenth, 12);
         lw_text_add(to, size, ". Water %s %s", number, us ? "acres" : "ha");
     }
     if (isfinite(sigma_m)) {

@@ -727,6 +727,8 @@ Test(picture, refusals_are_sentences)
 
     cr_assert_eq(lw_picture_write(&picture, "/no/such/folder/out.svg", &err), -1);
     cr_assert_not_null(strstr(err.text, "/no/such/folder/out.svg"));
+    cr_assert_eq(lw_picture_write(&picture, "", &err), -1);
+    cr_assert_not_null(strstr(err.text, "file name is empty"));
     for (int k = 0; k < SIDE * SIDE; k++)
         chart->grid.depth_m[k] = NAN;
     cr_assert_eq(lw_picture_write(&picture, "/tmp/never-written.svg", &err), -1);
