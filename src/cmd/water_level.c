@@ -186,8 +186,8 @@ static void say_agree(struct water *w, const struct lw_stage_fit *fit, double de
     depth_words(w, by, sizeof by, level_m);
     w->level_offered = 0;
     snprintf(sentence, sizeof sentence,
-             "The sounder and the map agree within %s at %zu places, with the level %s %s taken. "
-             "Give that level up? y yes, n no",
+             "The sounder and the map agree within %s at %zu places at the level taken, %s %s. Go "
+             "back to the map's own level? y yes, n no",
              within, fit->places, by, level_m > 0 ? "up" : "down");
     water_ask(w, LW_ASK_YES_NO, LW_ACT_LEVEL, sentence);
 }

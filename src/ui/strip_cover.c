@@ -1,5 +1,5 @@
 /* What the map has on the bottom, on the strip: cover by its word, once where its patch is widest;
- * hazards by '!', with a word where there is room. */
+ * hazards by '!' and a word where there is room. */
 #include <math.h>
 #include <stdio.h>
 
@@ -7,7 +7,7 @@
 #include "words.h"
 
 #define AGAIN_COLS 40  /* a long patch says its word so often */
-#define WORDS_W    100 /* hazards have words on canvases from here on */
+#define DEPTHS_W   100 /* hazards have their depth on canvases from here on */
 
 struct ground {
     const struct ui_strip *strip;
@@ -204,7 +204,7 @@ static void hazard_words(const struct ground *g, const struct lw_hazard *hazard,
     double depth_m = hazard->depth_m + g->view->guidance->level_m;
     char depth[32] = "", words[64];
 
-    if (isfinite(depth_m) && depth_m > 0)
+    if (g->canvas->w >= DEPTHS_W && isfinite(depth_m) && depth_m > 0)
         ui_words_length(depth, sizeof depth, depth_m, ui_units(g->view));
     snprintf(words, sizeof words, "%s%s%s", lw_hazard_name(hazard->kind), depth[0] ? " " : "",
              depth);
@@ -217,7 +217,7 @@ static void draw_hazard(const struct ground *g, const struct lw_hazard *hazard)
 {
     const struct lw_line *line = &hazard->line;
     double step_m = g->strip->m_per_col, length_m = line->n > 1 ? lw_line_length(line) : 0;
-    bool said = g->canvas->w < WORDS_W;
+    bool said = false;
 
     for (double along_m = 0; line->n > 0 && along_m <= length_m; along_m += step_m) {
         int col, row;

@@ -42,6 +42,7 @@ Test(ground, a_near_hazard_is_said_with_its_way_and_depth_at_every_size)
     expect(200, 60, "rock 66 ft, 2 o'clock    3 ft over it");
     expect(120, 40, "rock 66 ft, 2 o'clock    3 ft over it");
     expect(80, 24, "rock 66 ft, 2 o'clock  3 ft over it");
+    expect(80, 24, "18 ft deep");
     expect(40, 12, "rock 66 ft, 2 o'clock, 3 ft over it");
     day.ui.screen = LW_SCREEN_FAR;
     expect(120, 40, "rock 66 ft, 2 o'clock, 3 ft over it");
@@ -102,8 +103,8 @@ Test(ground, a_hazard_stands_on_the_strip_where_it_lies)
             }
     cr_expect_eq(found, 1);
     expect(120, 40, "! rock 3 ft");
-    expect(80, 24, "!");
-    expect_not(80, 24, "rock");
+    expect(80, 24, "! rock");
+    expect_not(80, 24, "rock 3 ft");
     day.guidance.level_m = 0.5;
     expect(120, 40, "! rock 5 ft");
 }
