@@ -95,7 +95,8 @@ static int list_sidecars(const char *map, struct sidecars *s, struct lw_error *e
 
     memset(s, 0, sizeof *s);
     if (stat(map, &st))
-        return lw_fail(err, "%s: %s", map, strerror(errno));
+        return lw_fail(err, "the map %s cannot be opened: %s; check its name", map,
+                       strerror(errno));
     if (!S_ISREG(st.st_mode))
         return lw_fail(err, "%s is not a file: give the map file itself", map);
     if ((size_t)snprintf(folder, sizeof folder, "%.*s", slash ? (int)(slash - map) : 1,
