@@ -1,5 +1,6 @@
 /* `lipwalk chart`: reads a map, says what was understood, and gives out depths and contours. */
 #include <math.h>
+#include <signal.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -19,11 +20,27 @@ struct wishes {
     enum lw_units units;
 };
 
+/* Ctrl-C takes effect when the file is whole: no draft is left beside it. */
+static int write_surface(const struct lw_chart *chart, const char *path, struct lw_error *err)
+{
+    sigset_t wait, before;
+    int status;
+
+    sigemptyset(&wait);
+    sigaddset(&wait, SIGINT);
+    sigaddset(&wait, SIGTERM);
+    sigaddset(&wait, SIGHUP);
+    sigprocmask(SIG_BLOCK, &wait, &before);
+    status = lw_chart_export(chart, path, err);
+    sigprocmask(SIG_SETMASK, &before, NULL);
+    return status;
+}
+
 static int give_out(const struct lw_chart *chart, const struct lw_import_report *report,
                     const struct lw_map_args *map, const struct wishes *wishes,
                     struct lw_error *err)
 {
-    if (wishes->surface && lw_chart_export(chart, wishes->surface, err))
+    if (wishes->surface && write_surface(chart, wishes->surface, err))
         return -1;
     if (wishes->picture &&
         lw_chart_draw(chart, map->options.stage_m, wishes->units, wishes->picture, err))
