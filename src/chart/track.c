@@ -8,15 +8,19 @@
 #include "lipwalk/base/array.h"
 
 /* The way through the depths. A sounder that loses the bottom shows its second echo (twice the
- * depth), its own ringing (a few decimetres) or nothing, for one reading or for several in a row.
- * So the largest subset is sought that runs on without jumps: each depth kept gains 1, each step
- * from one kept to the next costs the square of the change against what sounder, bottom and way
- * between them make likely, at most STEP_MAX. Common practice, no source, for the four numbers. */
+ * depth), its own ringing (a few decimetres) or nothing, for one reading or for a minute of them.
+ * So the track is cut into runs where it jumps, and the largest set of runs is sought that runs on:
+ * each depth kept gains 1, each step from one run kept to the next costs the square of the
+ * change against what sounder, bottom and way between them make likely, at most STEP_MAX. Common
+ * practice, no source, for the numbers; an outside track of a boat under way has such runs of up to
+ * 57 readings, a third of all. */
 #define NOISE_M     0.15
-#define NOISE_SHARE 0.02 /* of the depth */
-#define SLOPE       0.5  /* a steep bottom */
-#define STEP_MAX    8.0  /* so a run of fewer than 16 false ones is left out */
-#define STEP_GAP    2.0  /* at most so much where the track was interrupted */
+#define NOISE_SHARE 0.02  /* of the depth */
+#define SLOPE       0.5   /* a steep bottom ... */
+#define SLOPE_WAY_M 12.0  /* ... that goes on for so much way */
+#define JUMP        1.5   /* a change of so many times what is likely cuts */
+#define STEP_MAX    150.0 /* so a false stay of a few minutes is left out, a wall in a quarry not */
+#define STEP_GAP    2.0   /* at most so much where the sounder was off */
 #define GAP_M       60.0
 #define GAP_MS      60000
 #define LOOK_BACK   64
@@ -43,12 +47,17 @@ void lw_track_free(struct lw_track *track)
     track->n = track->cap = 0;
 }
 
-struct node {           /* a depth with a place */
-    size_t index, from; /* in the track; in the list, the one kept before (itself: none) */
+struct node {     /* a depth with a place */
+    size_t index; /* in the track */
     struct lw_ll at;
     double way_m; /* along the track up to here */
     int64_t at_utc_ms;
-    double depth_m, gain;
+    double depth_m;
+    size_t stretch; /* counts up where the sounder was off */
+};
+struct run {                 /* node[begin] up to node[end], without it */
+    size_t begin, end, from; /* from: the run kept before; itself: none */
+    double gain;
 };
 
 static bool has_depth(const struct lw_track_sounding *s)
@@ -56,43 +65,61 @@ static bool has_depth(const struct lw_track_sounding *s)
     return lw_ll_known(s->at) && isfinite(s->depth_m) && s->depth_m > 0;
 }
 
-static bool apart(const struct node *a, const struct node *b, double dist_m)
+/* The change between two depths, in what is likely. */
+static double jump(const struct node *a, const struct node *b)
 {
-    return dist_m > GAP_M || llabs(b->at_utc_ms - a->at_utc_ms) > GAP_MS;
+    double way_m = fmin(b->way_m - a->way_m, SLOPE_WAY_M);
+    double likely = NOISE_M + NOISE_SHARE * fmin(a->depth_m, b->depth_m) + SLOPE * way_m;
+
+    return fabs(b->depth_m - a->depth_m) / likely;
 }
 
 static double step_cost(const struct node *a, const struct node *b)
 {
-    double dist_m = b->way_m - a->way_m, change = fabs(b->depth_m - a->depth_m);
-    double likely = NOISE_M + NOISE_SHARE * fmin(a->depth_m, b->depth_m) + SLOPE * dist_m;
-    double cost = 0.5 * (change / likely) * (change / likely);
+    double r = jump(a, b);
 
-    return fmin(cost, apart(a, b, dist_m) ? STEP_GAP : STEP_MAX);
+    return fmin(r * r, a->stretch != b->stretch ? STEP_GAP : STEP_MAX);
+}
+
+static size_t cut(const struct node *node, size_t n, struct run *run)
+{
+    size_t runs = 0;
+
+    for (size_t i = 0; i < n; i++) {
+        if (i == 0 || node[i].stretch != node[i - 1].stretch || jump(&node[i - 1], &node[i]) > JUMP)
+            run[runs++] = (struct run){.begin = i};
+        run[runs - 1].end = i + 1;
+    }
+    return runs;
 }
 
 /* Marks the best way through node[n] in keep; returns how many are on it. */
-static size_t best_way(struct node *node, size_t n, bool *keep)
+static size_t best_way(const struct node *node, size_t n, struct run *run, bool *keep)
 {
-    size_t best = 0, kept = 0;
+    size_t runs = cut(node, n, run), best = 0, kept = 0;
 
-    for (size_t i = 0; i < n; i++) {
-        node[i].gain = 1;
-        node[i].from = i;
+    for (size_t i = 0; i < runs; i++) {
+        double own = (double)(run[i].end - run[i].begin);
+
+        run[i].gain = own;
+        run[i].from = i;
         for (size_t k = 1; k <= LOOK_BACK && k <= i; k++) {
-            double gain = node[i - k].gain + 1 - step_cost(&node[i - k], &node[i]);
+            const struct run *before = &run[i - k];
+            double gain = before->gain + own -
+                          step_cost(&node[before->end - 1], &node[run[i].begin]);
 
-            if (gain > node[i].gain) {
-                node[i].gain = gain;
-                node[i].from = i - k;
+            if (gain > run[i].gain) {
+                run[i].gain = gain;
+                run[i].from = i - k;
             }
         }
-        if (node[i].gain > node[best].gain)
+        if (run[i].gain > run[best].gain)
             best = i;
     }
-    for (size_t i = best; n; i = node[i].from) {
-        keep[node[i].index] = true;
-        kept++;
-        if (node[i].from == i)
+    for (size_t i = best; runs; i = run[i].from) {
+        for (size_t k = run[i].begin; k < run[i].end; k++, kept++)
+            keep[node[k].index] = true;
+        if (run[i].from == i)
             break;
     }
     return kept;
@@ -110,12 +137,14 @@ static bool stands_out(const struct node *node, size_t n, size_t i)
         double way_m = b->way_m - a->way_m;
         double t = way_m > 0 ? (node[i].way_m - a->way_m) / way_m : 0.5;
 
-        if (apart(a, b, way_m / 2))
+        if (a->stretch != b->stretch)
             break;
         reach_m[pairs] = way_m / 2;
         off[pairs++] = node[i].depth_m - (a->depth_m + t * (b->depth_m - a->depth_m));
     }
-    if (pairs < PAIRS)
+    /* on a wall one side agrees */
+    if (pairs < PAIRS ||
+        (node[i].depth_m - node[i - 1].depth_m) * (node[i].depth_m - node[i + 1].depth_m) <= 0)
         return false;
     for (size_t k = 0; k < PAIRS; k++) {
         double most = OFF_M + OFF_SHARE * node[i].depth_m + BEND * fmin(reach_m[k], BEND_REACH_M);
@@ -141,27 +170,43 @@ static size_t leave_out_single(struct node *node, size_t n, bool *keep)
     return left;
 }
 
+static struct node node_of(const struct lw_track_sounding *s, size_t index,
+                           const struct node *before)
+{
+    struct node node = {
+        .index = index, .at = s->at, .at_utc_ms = s->at_utc_ms, .depth_m = s->depth_m};
+    double way_m;
+
+    if (!before)
+        return node;
+    way_m = lw_ground_m(before->at, s->at);
+    node.way_m = before->way_m + way_m;
+    node.stretch = before->stretch +
+                   (way_m > GAP_M || llabs(s->at_utc_ms - before->at_utc_ms) > GAP_MS ? 1 : 0);
+    return node;
+}
+
 long lw_track_clean(const struct lw_track *track, bool *keep)
 {
     struct node *node = malloc((track->n + 1) * sizeof *node);
+    struct run *run = malloc((track->n + 1) * sizeof *run);
     size_t n = 0, kept;
+    long result = -1;
 
-    if (!node)
-        return -1;
+    if (!node || !run)
+        goto done;
     for (size_t i = 0; i < track->n; i++) {
-        const struct lw_track_sounding *s = &track->p[i];
-
         keep[i] = false;
-        if (!has_depth(s))
-            continue;
-        node[n] = (struct node){
-            .index = i, .at = s->at, .at_utc_ms = s->at_utc_ms, .depth_m = s->depth_m};
-        if (n)
-            node[n].way_m = node[n - 1].way_m + lw_ground_m(node[n - 1].at, s->at);
-        n++;
+        if (has_depth(&track->p[i])) {
+            node[n] = node_of(&track->p[i], i, n ? &node[n - 1] : NULL);
+            n++;
+        }
     }
-    kept = best_way(node, n, keep);
+    kept = best_way(node, n, run, keep);
     kept -= leave_out_single(node, n, keep);
+    result = (long)kept;
+done:
     free(node);
-    return (long)kept;
+    free(run);
+    return result;
 }

@@ -9,9 +9,15 @@
 #include "lipwalk/base/text.h"
 #include "track_parts.h"
 
-/* Depths that differ more widely than this from the map's are of another lake, unit or datum. */
-#define SPREAD_M     2.0
-#define SPREAD_SHARE 0.5 /* of the median depth */
+/* A track is of another unit, lake or datum when its differences from the map lie farther apart
+ * than this, or its level would be higher than that. */
+#define SPREAD_M     1.0
+#define SPREAD_SHARE 0.15 /* of the map's median depth */
+#define LEVEL_M      1.5
+#define LEVEL_SHARE  0.75
+/* Fixes err alike for so much way, so that the places of it together know no more of a slope than
+ * one. Common practice, no source. */
+#define FIX_WAY_M 30.0
 
 static void __attribute__((format(printf, 2, 3)))
 say(struct lw_import_report *report, const char *format, ...)
@@ -46,17 +52,26 @@ static double sigma_of(const struct lw_chart *chart, const struct lw_track_place
                        double level_error_m)
 {
     struct lw_en g = lw_track_gradient(chart, place->at);
+    double noise_m = lw_track_sigma(place->depth_m, 0);
+    double fix_m2 = pow(lw_track_sigma(place->depth_m, hypot(g.e_m, g.n_m)), 2) - pow(noise_m, 2);
+    double alike = fmax(1, FIX_WAY_M / chart->grid.cell_m);
 
-    return hypot(lw_track_sigma(place->depth_m, hypot(g.e_m, g.n_m)), level_error_m);
+    return sqrt(pow(noise_m, 2) + alike * fix_m2 + pow(level_error_m, 2));
 }
 
-static bool is_of_this_map(const struct lw_track_places *places, const struct lw_stage_fit *fit)
+static bool is_of_this_map(const struct lw_chart *chart, const struct lw_track_places *places,
+                           const struct lw_stage_fit *fit)
 {
-    double sum = 0;
+    double *depth_m = malloc((places->n + 1) * sizeof *depth_m), median_m;
 
+    if (!depth_m)
+        return true;
     for (size_t i = 0; i < places->n; i++)
-        sum += places->p[i].depth_m;
-    return fit->spread_m <= fmax(SPREAD_M, SPREAD_SHARE * sum / (double)places->n);
+        depth_m[i] = lw_chart_depth(chart, places->p[i].at);
+    median_m = lw_track_median(depth_m, places->n);
+    free(depth_m);
+    return fit->spread_m <= fmax(SPREAD_M, SPREAD_SHARE * median_m) &&
+           fit->stage_m <= fmax(LEVEL_M, LEVEL_SHARE * median_m);
 }
 
 /* The level of the day; false, and said, when the track cannot be used. */
@@ -67,11 +82,12 @@ static bool level_of(const struct lw_chart *chart, const struct lw_track *track,
     struct lw_error why = {""};
     bool measured = lw_stage_fit(chart, track, fit, &why) == 0;
 
-    if (measured && !is_of_this_map(places, fit)) {
+    if (measured && !is_of_this_map(chart, places, fit)) {
         say(report,
-            "track %s was left out: its depths lie %.1f m and more off the map's, as in another "
-            "unit or at another place",
-            track->name, fit->spread_m);
+            "track %s was left out: its depths lie %+.1f m off the map's, by %.1f m more or less, "
+            "as "
+            "in another unit or at another place",
+            track->name, fit->stage_m, fit->spread_m);
         return false;
     }
     if (!isnan(track->stage_m)) {

@@ -1,4 +1,8 @@
-/* Today's level: the sounder's depth minus the map's. */
+/* Today's level: the sounder's depth minus the map's.
+ *
+ * The median over the cells, each with the weight that its depths deserve: a fix that is a metre
+ * off says little on a slope, and the map is surer beside its contours than between them, where an
+ * interpolated bottom lies too deep or too shallow for a whole run along a lip. */
 #include <math.h>
 #include <stdlib.h>
 
@@ -10,30 +14,70 @@
 #define QUARTILE     0.6745
 #define MEDIAN_ERROR 1.2533
 
-static double quartile_half(const double *sorted, size_t n)
+struct diff {
+    double m, weight, along_m;
+};
+
+static int by_value(const void *a, const void *b)
 {
-    return (sorted[n - 1 - n / 4] - sorted[n / 4]) / 2;
+    const struct diff *p = a, *q = b;
+
+    return (p->m > q->m) - (p->m < q->m);
 }
 
-/* How many values count as one, from the autocorrelation of value[n] about `mean`: 1 + 2 sum of rho
- * while pairs of it stay positive (the initial positive sequence, Geyer 1992, Statist. Sci. 7:473).
- * Values beyond 3 sigma are drawn in, so that one of them does not hide the rest. */
-static double inflation(const double *value, size_t n, double mean, double sigma)
+/* The value that `share` of the weight lies below; d[n] sorted. */
+static double quantile(const struct diff *d, size_t n, double share)
+{
+    double all = 0, sum = 0;
+
+    for (size_t i = 0; i < n; i++)
+        all += d[i].weight;
+    for (size_t i = 0; i < n; i++) {
+        sum += d[i].weight;
+        if (sum >= share * all)
+            return d[i].m;
+    }
+    return NAN;
+}
+
+static double median(struct diff *d, size_t n) /* sorts */
+{
+    qsort(d, n, sizeof *d, by_value);
+    return quantile(d, n, 0.5);
+}
+
+static double map_sigma(const struct lw_chart *chart, struct lw_en at)
+{
+    const struct lw_grid *grid = &chart->grid;
+    long row = lround((at.n_m - grid->n0_m) / grid->cell_m);
+    long column = lround((at.e_m - grid->e0_m) / grid->cell_m);
+    double sigma;
+
+    if (!grid->sigma_m || row < 0 || column < 0 || row >= grid->ny || column >= grid->nx)
+        return 0;
+    sigma = (double)grid->sigma_m[(size_t)row * (size_t)grid->nx + (size_t)column];
+    return isnan(sigma) ? 0 : sigma;
+}
+
+/* How many values count as one, from the autocorrelation of what they lie off `middle`: 1 + 2 sum
+ * of rho while pairs of it stay positive (the initial positive sequence, Geyer 1992, Statist. Sci.
+ * 7:473). Values beyond 3 sigma are drawn in, so that one of them does not hide the rest. */
+static double inflation(const struct diff *d, size_t n, double middle, double sigma)
 {
     double var = 0, sum = 1;
 
     for (size_t i = 0; i < n; i++) {
-        double d = fmax(-3 * sigma, fmin(3 * sigma, value[i] - mean));
+        double off = fmax(-3 * sigma, fmin(3 * sigma, d[i].m - middle));
 
-        var += d * d;
+        var += off * off;
     }
     for (size_t lag = 1; var > 0 && lag + 1 < n / 4; lag += 2) {
         double rho = 0;
 
         for (size_t k = lag; k < lag + 2; k++)
             for (size_t i = 0; i + k < n; i++)
-                rho += fmax(-3 * sigma, fmin(3 * sigma, value[i] - mean)) *
-                       fmax(-3 * sigma, fmin(3 * sigma, value[i + k] - mean)) / var;
+                rho += fmax(-3 * sigma, fmin(3 * sigma, d[i].m - middle)) *
+                       fmax(-3 * sigma, fmin(3 * sigma, d[i + k].m - middle)) / var;
         if (rho <= 0)
             break;
         sum += 2 * rho;
@@ -41,65 +85,85 @@ static double inflation(const double *value, size_t n, double mean, double sigma
     return sum;
 }
 
-/* Medians of diff_m[n] over blocks of the way; returns how many. `work` has room for n. */
-static size_t blocks_of(const double *diff_m, const double *along_m, size_t n, double *block,
-                        double *work)
+/* Medians of d[n], which comes in the order of the way, over blocks of the way, into block[];
+ * returns how many. */
+static size_t blocks_of(const struct diff *d, size_t n, struct diff *block, struct diff *work)
 {
     size_t blocks = 0;
 
     for (size_t i = 0, j; i < n; i = j) {
-        for (j = i; j < n && along_m[j] - along_m[i] < LW_TRACK_BLOCK_M; j++)
-            work[j - i] = diff_m[j];
-        block[blocks++] = lw_track_median(work, j - i);
+        double weight = 0;
+
+        for (j = i; j < n && d[j].along_m - d[i].along_m < LW_TRACK_BLOCK_M; j++) {
+            work[j - i] = d[j];
+            weight = fmax(weight, d[j].weight);
+        }
+        block[blocks++] = (struct diff){median(work, j - i), weight, d[i].along_m};
     }
     return blocks;
 }
 
 /* One sigma of the median of the differences, which come in the order of the way. */
-static double error_of(const double *diff_m, const double *along_m, size_t n, double stage_m,
-                       double *block, double *work)
+static double error_of(const struct diff *d, size_t n, double stage_m, struct diff *block,
+                       struct diff *work)
 {
-    size_t blocks = blocks_of(diff_m, along_m, n, block, work);
-    double sigma;
+    size_t blocks = blocks_of(d, n, block, work);
+    double sigma, sum = 0, squares = 0;
 
-    for (size_t i = 0; i < blocks; i++)
-        work[i] = fabs(block[i] - stage_m);
-    sigma = lw_track_median(work, blocks) / QUARTILE;
-    return MEDIAN_ERROR * sigma * sqrt(inflation(block, blocks, stage_m, sigma) / (double)blocks);
+    for (size_t i = 0; i < blocks; i++) {
+        work[i] = (struct diff){fabs(block[i].m - stage_m), block[i].weight, 0};
+        sum += block[i].weight;
+        squares += block[i].weight * block[i].weight;
+    }
+    sigma = median(work, blocks) / QUARTILE;
+    return MEDIAN_ERROR * sigma *
+           sqrt(inflation(block, blocks, stage_m, sigma) * squares / (sum * sum));
+}
+
+/* d[] and slope[] from the places that have a depth of both; returns how many. */
+static size_t differ(const struct lw_chart *chart, const struct lw_track_places *places,
+                     struct diff *d, double *slope, size_t *slopes)
+{
+    size_t n = 0;
+
+    *slopes = 0;
+    for (size_t i = 0; i < places->n; i++) {
+        const struct lw_track_place *p = &places->p[i];
+        double map_m = lw_chart_depth(chart, p->at), steep, sigma;
+        struct lw_en g = lw_track_gradient(chart, p->at);
+
+        if (isnan(map_m))
+            continue;
+        steep = hypot(g.e_m, g.n_m);
+        sigma = hypot(lw_track_sigma(p->depth_m, steep), map_sigma(chart, p->at));
+        d[n++] = (struct diff){p->depth_m - map_m, 1 / (sigma * sigma), p->along_m};
+        if (!isnan(steep))
+            slope[(*slopes)++] = steep;
+    }
+    return n;
 }
 
 int lw_stage_fit(const struct lw_chart *chart, const struct lw_track *track,
                  struct lw_stage_fit *out, struct lw_error *err)
 {
     struct lw_track_places places;
-    double *diff_m = NULL, *along_m, *slope, *work, *block;
-    size_t n = 0, slopes = 0;
+    struct diff *d, *work, *block;
+    double *slope;
+    size_t n, slopes;
     int status = -1;
 
     *out = (struct lw_stage_fit){NAN, NAN, NAN, 0, NAN, NAN};
     if (lw_track_places(chart, track, &places, err))
         return -1;
-    diff_m = malloc(5 * (places.n + 1) * sizeof *diff_m);
-    if (!diff_m) {
+    d = malloc(3 * (places.n + 1) * sizeof *d);
+    slope = malloc((places.n + 1) * sizeof *slope);
+    if (!d || !slope) {
         lw_fail(err, "out of memory for the track %s", track->name);
         goto done;
     }
-    along_m = diff_m + places.n + 1;
-    slope = along_m + places.n + 1;
-    work = slope + places.n + 1;
+    work = d + places.n + 1;
     block = work + places.n + 1;
-    for (size_t i = 0; i < places.n; i++) {
-        double map_m = lw_chart_depth(chart, places.p[i].at);
-        struct lw_en g = lw_track_gradient(chart, places.p[i].at);
-
-        if (isnan(map_m))
-            continue;
-        diff_m[n] = places.p[i].depth_m - map_m;
-        along_m[n++] = places.p[i].along_m;
-        if (isfinite(g.e_m) && isfinite(g.n_m))
-            slope[slopes++] = hypot(g.e_m, g.n_m);
-    }
-    out->places = n;
+    n = out->places = differ(chart, &places, d, slope, &slopes);
     if (n < PLACES_MIN) {
         lw_fail(err,
                 "the track%s%s and the map share only %zu cells with a depth of both: the level "
@@ -108,15 +172,16 @@ int lw_stage_fit(const struct lw_chart *chart, const struct lw_track *track,
         goto done;
     }
     for (size_t i = 0; i < n; i++)
-        work[i] = diff_m[i];
-    out->stage_m = lw_track_median(work, n);
-    out->spread_m = quartile_half(work, n);
-    out->error_m = error_of(diff_m, along_m, n, out->stage_m, block, work);
+        work[i] = d[i];
+    out->stage_m = median(work, n);
+    out->spread_m = (quantile(work, n, 0.75) - quantile(work, n, 0.25)) / 2;
+    out->error_m = error_of(d, n, out->stage_m, block, work);
     out->slope = lw_track_median(slope, slopes);
     out->edge_move_m = out->stage_m / out->slope;
     status = 0;
 done:
-    free(diff_m);
+    free(d);
+    free(slope);
     lw_track_places_free(&places);
     return status;
 }

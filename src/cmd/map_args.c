@@ -1,8 +1,12 @@
 /* The options that pick and override maps. */
 #include "lipwalk/cmd/map_args.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
+
+#include "lipwalk/base/text.h"
+#include "tracks.h"
 
 void lw_map_args_init(struct lw_map_args *args)
 {
@@ -34,50 +38,64 @@ void lw_map_args_init(struct lw_map_args *args)
     memcpy(args->table, table, sizeof table);
 }
 
-/* The text after "FILE=" when that names the file, the whole text when it names none of them; NULL
- * when it is another file's. */
-static const char *meant_for(const struct lw_map_args *args, const char *path, const char *text)
+static const char *own_name(const char *path)
 {
-    const char *slash = strrchr(path, '/'), *own = slash ? slash + 1 : path;
+    const char *slash = strrchr(path, '/');
 
-    for (int k = 0; k < args->map.n; k++) {
-        const char *other = args->map.text[k], *s = strrchr(other, '/');
-        const char *name[2] = {other, s ? s + 1 : other};
-
-        for (int i = 0; i < 2; i++) {
-            size_t n = strlen(name[i]);
-
-            if (n && strncmp(text, name[i], n) == 0 && text[n] == '=')
-                return strcmp(other, path) == 0 || strcmp(name[1], own) == 0 ? text + n + 1 : NULL;
-        }
-    }
-    return text;
+    return slash ? slash + 1 : path;
 }
 
-/* The last of the texts that is meant for the file; NULL none. */
-static const char *choice(const struct lw_map_args *args, const struct lw_arg_texts *texts,
-                          const char *path)
+/* The text after "NAME=", or NULL. */
+static const char *after(const char *text, const char *name)
 {
-    const char *found = NULL;
+    size_t n = strlen(name);
+
+    return n && strncmp(text, name, n) == 0 && text[n] == '=' ? text + n + 1 : NULL;
+}
+
+/* Whether the text is meant for one of the files; else for all, and it may well hold a '='. */
+static bool names_a_file(const struct lw_map_args *args, const char *text)
+{
+    for (int k = 0; k < args->map.n + args->track.n; k++) {
+        const char *path = k < args->map.n ? args->map.text[k] : args->track.text[k - args->map.n];
+
+        if (after(text, path) || after(text, own_name(path)))
+            return true;
+    }
+    return false;
+}
+
+/* The last of the texts that is meant for the file alone, else the last that is meant for all; NULL
+ * none. For a track only what names it counts: what is said of a map in feet must not make feet of
+ * a sounder's metres. */
+static const char *choice(const struct lw_map_args *args, const struct lw_arg_texts *texts,
+                          const char *path, bool track)
+{
+    const char *own = NULL, *any = NULL;
 
     for (int i = 0; i < texts->n; i++) {
-        const char *text = meant_for(args, path, texts->text[i]);
+        const char *text = after(texts->text[i], path);
 
-        found = text ? text : found;
+        if (!text)
+            text = after(texts->text[i], own_name(path));
+        if (text)
+            own = text;
+        else if (!names_a_file(args, texts->text[i]))
+            any = texts->text[i];
     }
-    return found;
+    return own || track ? own : any;
 }
 
 static int fill_file(const struct lw_map_args *args, const struct lw_conf *conf, const char *path,
-                     struct lw_map_file *file, struct lw_error *err)
+                     bool track, struct lw_map_file *file, struct lw_error *err)
 {
-    const char *sign = choice(args, &args->sign, path);
-    const char *level = choice(args, &args->water_level, path);
+    const char *sign = choice(args, &args->sign, path, track);
+    const char *level = choice(args, &args->water_level, path, track);
 
     file->path = path;
-    file->crs = choice(args, &args->crs, path);
-    file->depth_field = choice(args, &args->depth_field, path);
-    file->depth_unit = choice(args, &args->depth_unit, path);
+    file->crs = choice(args, &args->crs, path, track);
+    file->depth_field = choice(args, &args->depth_field, path, track);
+    file->depth_unit = choice(args, &args->depth_unit, path, track);
     if (!sign)
         file->sign = LW_SIGN_AUTO;
     else if (strcmp(sign, "down") == 0)
@@ -86,8 +104,7 @@ static int fill_file(const struct lw_map_args *args, const struct lw_conf *conf,
         file->sign = LW_SIGN_UP;
     else
         return lw_fail(err, "--depth-sign wants down or up, not \"%s\"", sign);
-    if (level &&
-        lw_units_parse(level, LW_LENGTH, lw_conf_units(conf), &file->water_level_m, err))
+    if (level && lw_units_parse(level, LW_LENGTH, lw_conf_units(conf), &file->water_level_m, err))
         return -1;
     return 0;
 }
@@ -99,21 +116,52 @@ int lw_map_args_check(struct lw_map_args *args, const struct lw_conf *conf, stru
     for (int i = 0; i < args->map.n; i++) {
         if (!*args->map.text[i])
             return lw_fail(err, "a map file's name is empty");
-        if (fill_file(args, conf, args->map.text[i], &args->options.map[i], err))
+        if (fill_file(args, conf, args->map.text[i], false, &args->options.map[i], err))
             return -1;
     }
     args->options.maps = args->map.n;
+    for (int i = 0; i < args->track.n; i++) {
+        args->track_file[i] = (struct lw_map_file){.water_level_m = NAN};
+        if (fill_file(args, conf, args->track.text[i], true, &args->track_file[i], err))
+            return -1;
+    }
     if (args->options.lake && !*args->options.lake)
         return lw_fail(err, "--lake wants the lake's name or id in the map");
     return lw_import_options_check(&args->options, err);
 }
 
+static int import(struct lw_map_args *args, const struct tracks *tracks, struct lw_chart **chart,
+                  struct lw_import_report *report, struct lw_error *err)
+{
+    struct lw_import_options *o = &args->options;
+    int status;
+
+    o->track = tracks->track;
+    o->tracks = (int)tracks->tracks;
+    o->crew = tracks->crew;
+    o->crews = tracks->crews;
+    status = lw_chart_import_open(o, report, chart, err);
+    o->track = NULL;
+    o->crew = NULL;
+    o->tracks = 0;
+    o->crews = 0;
+    for (int i = 0; i < tracks->notes && report->warnings < LW_WARNINGS_MAX; i++)
+        lw_text_copy(report->warning[report->warnings++], sizeof report->warning[0],
+                     tracks->note[i]);
+    return status;
+}
+
 int lw_map_args_open(struct lw_map_args *args, struct lw_chart **chart,
                      struct lw_import_report *report, struct lw_error *err)
 {
+    struct tracks tracks;
+    int status;
+
     if (args->options.maps == 0)
         return lw_fail(err, "no map was given");
-    if (lw_chart_import(&args->options, report, err))
-        return -1;
-    return lw_chart_open(report->cache_path, chart, err);
+    status = tracks_read(args, &tracks, err);
+    if (status == 0)
+        status = import(args, &tracks, chart, report, err);
+    tracks_free(&tracks);
+    return status;
 }
