@@ -134,7 +134,7 @@ static int add_line(struct sheet *sheet, const struct page *page, const struct l
     struct drawn drawn = {.depth_m = depth_m, .closed = line->closed};
 
     drawn.index = heavy(sheet, depth_m);
-    drawn.shore = sheet->rimmed && depth_m - sheet->chart->contour[0].depth_m <= SAME_M;
+    drawn.shore = is_shore(sheet, depth_m);
     if (lw_array_room(&sheet->line, sheet->lines, &sheet->line_cap) ||
         page_line(page, line, THIN_MM, &drawn.p, &drawn.n))
         return -1;
@@ -316,8 +316,10 @@ void sheet_contour_labels(struct sheet *sheet)
     for (int index = 1; index >= 0; index--) { /* the heavy ones get their places first */
         svg_add(&sheet->contour,
                 "<g id=\"%s\" fill=\"none\" stroke=\"#223\" stroke-width=\"%f\" "
-                "stroke-linejoin=\"round\">\n",
-                index ? "heavy-contours" : "contours", index ? 0.3 : 0.14);
+                "stroke-linejoin=\"round\" clip-path=\"url(#%s)\">\n",
+                index ? "heavy-contours" : "contours", index ? 0.3 : 0.14,
+                /* the surface is drawn on over the land by a square */
+                sheet->traced ? "water" : "map");
         for (size_t k = 0; k < sheet->lines; k++) {
             struct gaps gaps = {.n = 0};
 

@@ -8,7 +8,7 @@
 
 #define EDGE      10.0
 #define BAR_MM    58.0 /* a scale bar is no longer */
-#define ROW_MM    4.3
+#define ROW_MM    4.0
 #define LETTERS   2.6
 #define SAMPLE_MM 11.0
 
@@ -128,18 +128,26 @@ static bool has_heavy(const struct sheet *sheet)
 }
 
 /* The water may end at a deeper line than the shore: the level fell, or the shore is not mapped. */
-static void rim_words(const struct sheet *sheet, char *to, size_t size)
+static double put_rim_rows(const struct sheet *sheet, double x, double y, struct svg *svg)
 {
-    char depth[24];
+    char depth[24], words[80] = "shore, as mapped";
 
     if (sheet->rimmed && fabs(sheet->chart->contour[0].depth_m - sheet->picture->stage_m) > 0.01) {
         depth_number(depth, sizeof depth, sheet->chart->contour[0].depth_m, sheet->picture->units);
-        snprintf(to, size, "where the map's depths begin: %s %s", depth,
+        snprintf(words, sizeof words, "where the map's depths begin: %s %s", depth,
                  lw_units_name(LW_DEPTH, sheet->picture->units));
-    } else {
-        lw_text_copy(to, size,
-                     sheet->rimmed ? "shore, as mapped" : "where the depths of the map end");
     }
+    if (sheet->shored) {
+        put_sample(svg, x, y, 0.35, "none");
+        put_words(svg, x, y, words);
+        y += ROW_MM;
+    }
+    if (sheet->cut) {
+        put_sample(svg, x, y, 0.25, "2 1");
+        put_words(svg, x, y, "the depths end here, the water may not");
+        y += ROW_MM;
+    }
+    return y;
 }
 
 static void contour_words(const struct sheet *sheet, char *to, size_t size)
@@ -166,10 +174,7 @@ static double put_line_rows(const struct sheet *sheet, double x, double y, struc
     const struct lw_lips *lips = sheet->picture->lips;
     char words[120];
 
-    rim_words(sheet, words, sizeof words);
-    put_sample(svg, x, y, 0.35, "none");
-    put_words(svg, x, y, words);
-    y += ROW_MM;
+    y = put_rim_rows(sheet, x, y, svg);
     contour_words(sheet, words, sizeof words);
     put_sample(svg, x, y, 0.14, "none");
     put_words(svg, x, y, words);

@@ -32,6 +32,8 @@ struct sheet {
     int every;    /* each so-many-th depth of the map is drawn */
     bool traced;  /* the contours come from the surface */
     bool rimmed;  /* the water ends at the rings of the shallowest contour */
+    bool shored;  /* some of its end is mapped shore ... */
+    bool cut;     /* ... some is only the end of the depths */
     size_t lips_shown, places_shown, hazards_out;
     struct svg tint, cover, contour, lip, hazard;
 };
@@ -47,8 +49,22 @@ int heavy_every(const struct sheet *sheet);
 /* "r", "(r)": the letter of a cover, the crew's own in brackets. */
 const char *cover_letter(enum lw_cover_kind kind, bool crew);
 
+/* The small grid's unit is a tenth of a millimetre: lw_chart_trace drops lines under 5 units. */
+#define PER_MM 10.0
+size_t cell_of(const struct lw_grid *grid, int i, int j);
+int grid_like(const struct lw_grid *from, struct lw_grid *to); /* depths not set; -1: no memory */
+/* A line of the small grid on the page; *p is the caller's. -1 when memory ran out. */
+int small_line(const struct sheet *sheet, const struct lw_line *line, struct mm **p, size_t *n);
+void small_path(const struct sheet *sheet, struct svg *svg, const struct lw_line *line);
+/* Whether a contour is drawn as the water's end. Known after sheet_rim. */
+bool is_shore(const struct sheet *sheet, double depth_m);
+
 /* Each draws into its layer; -1 with a sentence. In this order: what may lie on nothing first. */
-int sheet_surface(struct sheet *sheet, struct lw_error *err);  /* small, deepest_m, bands, tint */
+int sheet_surface(struct sheet *sheet, struct lw_error *err); /* small, deepest_m, bands, tint */
+/* Part of the above: the water's end, and its rings as path commands into `outline`. `water`: like
+ * small, the share of water in each square. */
+int sheet_rim(struct sheet *sheet, const struct lw_grid *water, struct svg *outline,
+              struct lw_error *err);
 int sheet_contours(struct sheet *sheet, struct lw_error *err); /* line, inked */
 int sheet_lips(struct sheet *sheet, struct lw_error *err);
 void sheet_hazards(struct sheet *sheet);

@@ -7,23 +7,8 @@
 #include "picture_parts.h"
 
 #define SQUARE_MM 0.2  /* finer is not seen */
-#define THIN_MM   0.04 /* nor is this */
-#define PER_MM    10.0 /* the small grid's unit: lw_chart_trace drops lines under 5 of it */
 #define BORDER    3    /* squares of land about the small grid */
 #define LAND_M    -1e4 /* shallower than any level: bands close along the land */
-
-static size_t cell_of(const struct lw_grid *grid, int i, int j)
-{
-    return (size_t)i * (size_t)grid->nx + (size_t)j;
-}
-
-static int grid_like(const struct lw_grid *from, struct lw_grid *to)
-{
-    *to = *from;
-    to->sigma_m = NULL;
-    to->depth_m = malloc((size_t)to->nx * (size_t)to->ny * sizeof *to->depth_m);
-    return to->depth_m ? 0 : -1;
-}
 
 /* The mean of the block's cells; *share is how many of them are water. NaN: none. */
 static double block_mean(const struct lw_grid *grid, int block, int bi, int bj, double *share)
@@ -106,100 +91,6 @@ static int draw_on(struct lw_grid *small)
     return 0;
 }
 
-static void put_small_line(const struct sheet *sheet, struct svg *svg, const struct lw_line *line)
-{
-    struct page unit = sheet->page;
-    struct mm *p;
-    size_t n;
-
-    unit.middle = (struct lw_en){0, 0};
-    unit.mm_per_m = 1 / PER_MM;
-    if (page_line(&unit, line, THIN_MM, &p, &n))
-        svg->failed = true;
-    else
-        svg_path(svg, p, n, true);
-    free(p);
-}
-
-/* The shore as mapped, if its rings hold about as much water as the surface has; adds nothing and
- * returns false where they do not (a fallen level, a shore that was never mapped). */
-static bool outline_mapped(const struct sheet *sheet, double water_m2, struct svg *svg)
-{
-    const struct lw_chart *chart = sheet->chart;
-    double area_m2 = 0;
-    size_t n = 0;
-
-    for (; n < chart->contours && chart->contour[n].depth_m - chart->contour[0].depth_m < 1e-3;
-         n++) {
-        const struct lw_line *line = &chart->contour[n].line;
-        size_t about = 0;
-
-        if (!line->closed || line->n < 4)
-            return false;
-        for (size_t k = 0; k < chart->contours; k++) /* an island's ring lies in another */
-            if (k != n && chart->contour[k].depth_m - chart->contour[0].depth_m < 1e-3 &&
-                lw_line_contains(&chart->contour[k].line, line->p[0]))
-                about++;
-        area_m2 += (about % 2 ? -1 : 1) * fabs(lw_line_area(line));
-    }
-    if (n == 0 || fabs(area_m2 - water_m2) > 0.03 * water_m2)
-        return false;
-    for (size_t k = 0; k < n; k++) {
-        struct mm *p;
-        size_t count;
-
-        if (page_line(&sheet->page, &chart->contour[k].line, THIN_MM, &p, &count))
-            svg->failed = true;
-        else
-            svg_path(svg, p, count, true);
-        free(p);
-    }
-    return true;
-}
-
-/* Where the cells of water end, the stairs smoothed. */
-static int outline_traced(const struct sheet *sheet, struct lw_grid *water, struct svg *svg,
-                          struct lw_error *err)
-{
-    struct lw_grid smooth;
-    struct lw_lines lines;
-    int rc = grid_like(water, &smooth);
-
-    if (rc)
-        return lw_fail(err, "memory ran out for the picture's shore");
-    for (int i = 0; i < water->ny; i++)
-        for (int j = 0; j < water->nx; j++) {
-            bool rim = i == 0 || j == 0 || i == water->ny - 1 || j == water->nx - 1;
-            double sum = 0;
-
-            for (int k = 0; k < 9 && !rim; k++)
-                sum += (k / 3 == 1 ? 2 : 1) * (k % 3 == 1 ? 2 : 1) / 16.0 *
-                       (double)water->depth_m[cell_of(water, i + k / 3 - 1, j + k % 3 - 1)];
-            smooth.depth_m[cell_of(water, i, j)] = (float)sum;
-        }
-    rc = lw_chart_trace(&smooth, 0.47, &lines, err);
-    free(smooth.depth_m);
-    if (rc)
-        return -1;
-    for (size_t k = 0; k < lines.n; k++)
-        put_small_line(sheet, svg, &lines.line[k]);
-    lw_lines_free(&lines);
-    return 0;
-}
-
-/* The line at which the water ends, islands too. */
-static int outline(struct sheet *sheet, struct lw_grid *water, struct svg *svg,
-                   struct lw_error *err)
-{
-    const struct lw_grid *grid = &sheet->chart->grid;
-    size_t cells = 0;
-
-    for (size_t k = 0; k < (size_t)grid->nx * (size_t)grid->ny; k++)
-        cells += isnan(grid->depth_m[k]) ? 0 : 1;
-    sheet->rimmed = outline_mapped(sheet, (double)cells * grid->cell_m * grid->cell_m, svg);
-    return sheet->rimmed ? 0 : outline_traced(sheet, water, svg, err);
-}
-
 /* 1, 2, 5, 10 ... of the crew's unit, so that few enough bands reach the deepest. */
 static void choose_bands(struct sheet *sheet)
 {
@@ -246,7 +137,7 @@ static int put_bands(struct sheet *sheet, struct lw_error *err)
         tint_colour(sheet, k, colour);
         svg_add(&sheet->tint, "<path fill=\"%s\" d=\"", colour);
         for (size_t i = 0; i < lines.n; i++)
-            put_small_line(sheet, &sheet->tint, &lines.line[i]);
+            small_path(sheet, &sheet->tint, &lines.line[i]);
         svg_add(&sheet->tint, "\"/>\n");
         lw_lines_free(&lines);
     }
@@ -279,7 +170,7 @@ int sheet_surface(struct sheet *sheet, struct lw_error *err)
         lw_fail(err, "memory ran out for the picture's surface");
         goto done;
     }
-    if (outline(sheet, &water, &shore, err))
+    if (sheet_rim(sheet, &water, &shore, err))
         goto done;
     tint_colour(sheet, 0, colour);
     svg_add(&sheet->tint, "<defs><clipPath id=\"water\"><path clip-rule=\"evenodd\" d=\"");
@@ -293,11 +184,6 @@ int sheet_surface(struct sheet *sheet, struct lw_error *err)
     if (put_bands(sheet, err))
         goto done;
     svg_add(&sheet->tint, "</g>\n");
-    svg_add(&sheet->contour,
-            "<path id=\"shore\" fill=\"none\" stroke=\"#000\" stroke-width=\"0.35\" "
-            "stroke-linejoin=\"round\" d=\"");
-    svg_copy(&sheet->contour, &shore);
-    svg_add(&sheet->contour, "\"/>\n");
     rc = 0;
 done:
     svg_free(&shore);

@@ -436,6 +436,50 @@ Test(picture, an_island_stays_white)
     lake_free(bare);
 }
 
+/* Only the east half is mapped: its shore is a line, and the straight cut is no shore. */
+Test(picture, the_end_of_the_depths_is_not_drawn_as_shore)
+{
+    static struct points points;
+    static char d[1 << 18];
+    struct lw_chart *chart = cone_lake(false, false);
+    struct lw_picture picture = {.chart = chart, .units = LW_US};
+    struct lw_line *shore;
+    struct ground ground;
+    struct seen seen;
+
+    for (int k = 0; k < SIDE * SIDE; k++)
+        if (k % SIDE < SIDE / 2)
+            chart->grid.depth_m[k] = NAN;
+    add_contour(chart, 0, RADIUS_M);
+    shore = &chart->contour[0].line; /* counter-clockwise from north: keep south to north */
+    memmove(shore->p, shore->p + 180, 181 * sizeof *shore->p);
+    shore->n = 181;
+    shore->closed = false;
+    add_rocks(chart);
+    seen = draw(&picture);
+    ground = ground_of(&seen);
+    value(&seen, "//s:path[@id='shore']/@d", d, sizeof d);
+    read_path(d, &points);
+    for (int k = 0; k < points.n; k++) {
+        struct lw_en at = at_ground(&ground, points.p[k].x, points.p[k].y);
+
+        cr_assert_float_eq(hypot(at.e_m, at.n_m), RADIUS_M, 0.5);
+        cr_assert_gt(at.e_m, -1);
+    }
+    value(&seen, "//s:path[@id='rim'][@stroke-dasharray]/@d", d, sizeof d);
+    read_path(d, &points);
+    cr_assert_gt(points.n, 1);
+    for (int k = 0; k < points.n; k++) {
+        struct lw_en at = at_ground(&ground, points.p[k].x, points.p[k].y);
+
+        cr_assert_float_eq(at.e_m, 0, CELL_M, "along the cut");
+    }
+    cr_assert_not_null(strstr(seen.text, "shore, as mapped"));
+    cr_assert_not_null(strstr(seen.text, "the water may not"));
+    seen_free(&seen);
+    lake_free(chart);
+}
+
 /* A lip along the ring at 150 m, its last quarter inferred, with a place of each kind. */
 static struct lw_lips ring_lip(void)
 {
