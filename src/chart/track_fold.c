@@ -6,15 +6,19 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "lipwalk/base/array.h"
 #include "lipwalk/base/text.h"
 #include "track_parts.h"
 
 /* A track is of another unit, lake or datum when its differences from the map lie farther apart
- * than this, or its level would be higher than that. */
+ * than this, its level would be higher than that, or its bottom is so much hillier or flatter.
+ * Common practice, no source. */
 #define SPREAD_M     1.0
 #define SPREAD_SHARE 0.15 /* of the map's median depth */
 #define LEVEL_M      1.5
 #define LEVEL_SHARE  0.75
+#define HILLY_M      0.4
+#define HILLY_TIMES  2.0
 /* Fixes err alike for so much way, so that the places of it together know no more of a slope than
  * one. Common practice, no source. */
 #define FIX_WAY_M 30.0
@@ -59,17 +63,33 @@ static double sigma_of(const struct lw_chart *chart, const struct lw_track_place
     return sqrt(pow(noise_m, 2) + alike * fix_m2 + pow(level_error_m, 2));
 }
 
+/* Half the middle half's width of depth_m[n]; sorts. */
+static double spread_of(double *depth_m, size_t n)
+{
+    qsort(depth_m, n, sizeof *depth_m, lw_number_order);
+    return (depth_m[n - 1 - n / 4] - depth_m[n / 4]) / 2;
+}
+
+/* Feet read as metres make a bottom three times as hilly, metres as feet a third: a level alone
+ * could explain either on a flat, so the spreads count where there are any. */
 static bool is_of_this_map(const struct lw_chart *chart, const struct lw_track_places *places,
                            const struct lw_stage_fit *fit)
 {
-    double *depth_m = malloc((places->n + 1) * sizeof *depth_m), median_m;
+    size_t n = places->n;
+    double *depth_m = malloc((n + 1) * sizeof *depth_m), map_m, own_m, median_m;
 
     if (!depth_m)
         return true;
-    for (size_t i = 0; i < places->n; i++)
+    for (size_t i = 0; i < n; i++)
+        depth_m[i] = places->p[i].depth_m;
+    own_m = spread_of(depth_m, n);
+    for (size_t i = 0; i < n; i++)
         depth_m[i] = lw_chart_depth(chart, places->p[i].at);
-    median_m = lw_track_median(depth_m, places->n);
+    map_m = spread_of(depth_m, n);
+    median_m = depth_m[n / 2];
     free(depth_m);
+    if (map_m > HILLY_M && (own_m < map_m / HILLY_TIMES || own_m > map_m * HILLY_TIMES))
+        return false;
     return fit->spread_m <= fmax(SPREAD_M, SPREAD_SHARE * median_m) &&
            fit->stage_m <= fmax(LEVEL_M, LEVEL_SHARE * median_m);
 }

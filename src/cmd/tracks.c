@@ -7,6 +7,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include "lipwalk/base/array.h"
@@ -174,11 +175,18 @@ done:
 static int read_file(const struct lw_map_file *file, struct tracks *out, struct lw_error *err)
 {
     struct lw_track track = {.stage_m = NAN};
+    struct lw_error why = {""};
 
     if (lw_array_room(&out->track, out->tracks, &out->track_cap))
         return lw_fail(err, "out of memory for the track %s", file->path);
-    if (lw_track_read(file, &track, err))
-        return -1;
+    if (lw_track_read(file, &track, &why)) {
+        const char *slash = strrchr(file->path, '/'), *name = slash ? slash + 1 : file->path;
+
+        if (strstr(why.text, "give --")) /* what is said of the maps is not taken for a track */
+            return lw_fail(err, "%s; for a track with its name before the value, %.100s=VALUE",
+                           why.text, name);
+        return lw_fail(err, "%s", why.text);
+    }
     out->track[out->tracks++] = track;
     return 0;
 }
@@ -188,9 +196,12 @@ int tracks_read(const struct lw_map_args *args, struct tracks *out, struct lw_er
     memset(out, 0, sizeof *out);
     for (int i = 0; i < args->track.n; i++) {
         const char *path = args->track.text[i];
+        struct stat is;
 
-        if (access(path, R_OK))
+        if (access(path, R_OK) || stat(path, &is))
             return lw_fail(err, "--add-track %s cannot be read: %s", path, strerror(errno));
+        if (!S_ISREG(is.st_mode))
+            return lw_fail(err, "--add-track %s is no file", path);
         /* by its name: to look into the file would mean to open and close it, see
          * lw_journal_scan */
         if (lw_track_is(path) ? read_file(&args->track_file[i], out, err)
