@@ -159,6 +159,8 @@ static int open_all(struct water *w, struct water_args *args, struct lw_error *e
         return -1;
     keep_crew(w);
     water_write_head(w, args->map_args.map.n && w->chart ? w->map.report.cache_path : NULL);
+    if (args->map_args.map.n && w->chart)
+        water_keep_stage(w, args->map_args.options.stage_m);
     water_keep_rules(w);
     if (open_plan(w, args, err) || lw_feed_open_gpsd(host, port, &feed_options, &w->feed, err))
         return -1;

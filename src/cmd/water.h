@@ -168,6 +168,8 @@ void water_write_head(struct water *w, const char *cache_path);
 
 /* water_level.c */
 double water_level(const struct water *w); /* today's beyond the chart's; 0 */
+/* The map was opened with another --stage than before: a level taken on top of that one is void. */
+void water_keep_stage(struct water *w, double chart_stage_m);
 void water_sounded(struct water *w, const struct lw_event *event); /* keeps a track's depth */
 void water_compare(struct water *w);                               /* the key: starts the fit */
 void water_watch_level(struct water *w, int64_t mono_ms); /* looks by itself now and then */

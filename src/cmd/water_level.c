@@ -26,6 +26,21 @@ double water_level(const struct water *w)
     return isnan(level_m) ? 0 : level_m;
 }
 
+void water_keep_stage(struct water *w, double chart_stage_m)
+{
+    double before_m = lw_trip_setting(w->trip, "chart_stage_m");
+    int64_t now = water_now(w, lw_clock_mono_ms());
+
+    if ((isnan(before_m) ? 0 : before_m) == chart_stage_m)
+        return;
+    water_set(w, "chart_stage_m", chart_stage_m, now);
+    if (water_level(w) == 0)
+        return;
+    water_set(w, "stage_m", NAN, now);
+    water_say(w, LW_ROLE_WARN,
+              "the level is now that of --stage; the one taken before is given up");
+}
+
 void water_sounded(struct water *w, const struct lw_event *event)
 {
     const struct lw_ev_track *track = &event->u.track;
@@ -159,11 +174,12 @@ static void ask_level(struct water *w, const struct lw_stage_fit *fit, double de
     depth_words(w, spread, sizeof spread, fit->spread_m);
     move_words(w, move, sizeof move, delta_m, fit->slope);
     w->level_offered = fit->stage_m;
-    snprintf(sentence, sizeof sentence,
-             "The sounder reads %s %s%s %s than the map at %zu places (half of them within %s of "
-             "that)%s. Take the level? y yes, n no",
-             by, w->canvas.ascii ? "+-" : "±", error, delta_m > 0 ? "deeper" : "shallower",
-             fit->places, spread, move);
+    sentence[0] = '\0';
+    lw_text_add(
+        sentence, sizeof sentence, "The sounder reads %s %s%s %s than the map at %zu places", by,
+        w->canvas.ascii ? "+-" : "±", error, delta_m > 0 ? "deeper" : "shallower", fit->places);
+    lw_text_add(sentence, sizeof sentence,
+                " (half of them within %s of that)%s. Take the level? y yes, n no", spread, move);
     water_ask(w, LW_ASK_YES_NO, LW_ACT_LEVEL, sentence);
 }
 

@@ -74,9 +74,11 @@ void water_map_words(const struct water_map *m, char *to, size_t size)
         lw_text_add(to, size, ", stopping");
         return;
     }
+    if (step && strncmp(step, "reading", 7) != 0)
+        lw_text_add(to, size, ": %s", step);
     if (percent > 0)
         lw_text_add(to, size, " %d %%", percent);
-    lw_text_add(to, size, "%s%s: Esc stops it", step ? ", " : "", step ? step : "");
+    lw_text_add(to, size, ", Esc stops it");
 }
 
 /* What the map's reader has to say; the whole of it is printed by `lipwalk chart`. */
@@ -160,6 +162,7 @@ void water_map_finish(struct water *w)
     if (!read_on || w->map.running)
         return;
     water_write_head(w, w->map.report.cache_path);
+    water_keep_stage(w, w->map.args->options.stage_m);
     say_report(w, true);
     if (w->edges_wanted && w->ui.screen == LW_SCREEN_EDGE)
         water_list_beats(w);

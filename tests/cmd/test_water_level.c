@@ -198,7 +198,8 @@ Test(level, where_both_agree_nothing_is_asked_and_a_level_can_be_given_up)
     cr_expect_float_eq(water_level(w), 0, 0.03);
     water_set(w, "stage_m", 0.02, now); /* less than is worth asking about */
     press('u');
-    cr_assert(strstr(w->ui.ask.sentence, "Go back to the map's own level?"), "%s", w->ui.ask.sentence);
+    cr_assert(strstr(w->ui.ask.sentence, "Go back to the map's own level?"), "%s",
+              w->ui.ask.sentence);
     press('y');
     cr_expect_float_eq(water_level(w), 0, 0);
 }
@@ -243,6 +244,21 @@ Test(level, a_clear_difference_is_said_by_itself_once_and_not_after_a_no)
     water_watch_level(w, mono_ms + 14 * MINUTE);
     water_job_wait(w);
     cr_expect_str_eq(w->view.notice, "", "the crew has said no to it");
+}
+
+Test(level, another_stage_option_replaces_the_level_taken)
+{
+    w->view.conf = &w->conf;
+    water_keep_stage(w, 0);
+    water_set(w, "stage_m", 0.3, water_now(w, lw_clock_mono_ms()));
+    water_keep_stage(w, 0); /* started again by the same call */
+    cr_expect_float_eq(water_level(w), 0.3, 1e-12);
+    water_keep_stage(w, 0.25); /* the crew says what it is today */
+    cr_expect_float_eq(water_level(w), 0, 0);
+    cr_expect(strstr(w->view.notice, "--stage"), "%s", w->view.notice);
+    water_set(w, "stage_m", 0.1, water_now(w, lw_clock_mono_ms()));
+    water_keep_stage(w, 0.25);
+    cr_expect_float_eq(water_level(w), 0.1, 1e-12);
 }
 
 /* The chart and the plan keep the map's own depths; what is typed is today's. */

@@ -30,7 +30,7 @@ start_boat
 start_gpsd
 say "the screen comes before the map; marks work"
 start_screen 100 30 --map "$big" --plan "$dir/plan.geojson"
-wait_for 3 'reading big-lake.geojson.*: Esc stops it' || { cat "$dir/lipwalk.err"; fail "the reading is not said"; }
+wait_for 3 'reading big-lake.geojson.*, Esc stops it' || { cat "$dir/lipwalk.err"; fail "the reading is not said"; }
 keys f
 wait_for 3 'bite, .*confirmed' || fail "a mark while the map is read is not confirmed"
 

@@ -151,12 +151,12 @@ Test(ground, a_map_being_read_is_said_and_why_there_is_none)
 {
     day.view.chart = NULL;
     day.view.busy = true;
-    strcpy(day.view.busy_words, "reading lake.shp 40 %, depth surface: Esc stops it");
+    strcpy(day.view.busy_words, "reading lake.shp: depth surface 40 %, Esc stops it");
     day.view.last_words[0] = '\0';
-    expect(80, 24, "reading lake.shp 40 %, depth surface: Esc stops it");
+    expect(80, 24, "reading lake.shp: depth surface 40 %, Esc stops it");
     day.ui.screen = LW_SCREEN_EDGE;
-    expect(80, 24, "reading lake.shp 40 %, depth surface: Esc stops it");
-    expect(40, 12, "reading lake.shp 40 %");
+    expect(80, 24, "reading lake.shp: depth surface 40 %, Esc stops it");
+    expect(40, 12, "reading lake.shp: depth surface 40 %");
     day.view.busy = false;
     strcpy(day.view.no_map, "no map: lake.shp is damaged; Esc reads it again");
     expect(80, 24, "no map: lake.shp is damaged; Esc reads it again");

@@ -121,7 +121,8 @@ struct lw_ev_call {
 };
 struct lw_ev_setting {
     char name[LW_NAME_MAX]; /* a setting's name, or wind_mps, wind_from_deg, water_c, shift_e_m,
-                               shift_n_m, stage_m (today's level beyond the chart's) */
+                               shift_n_m, stage_m (today's level beyond the chart's),
+                               chart_stage_m (the --stage that is in the chart) */
     double value;           /* SI; NaN when it is text or cleared */
     char text[LW_TEXT_MAX];
 };
