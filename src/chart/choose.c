@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "cluster.h"
 #include "outline.h"
 
 #define SHORE_M     1e-3
@@ -118,12 +119,42 @@ static int pick_place(const struct lw_gather *gather, const struct lw_import_opt
     return status;
 }
 
+/* Drops the places of other waters. */
+static int keep_one_water(struct lw_line *all, struct lw_en at, struct lw_source *source,
+                          struct lw_error *err)
+{
+    bool *keep = calloc(all->n + 1, sizeof *keep);
+    struct lw_cluster cluster;
+    size_t kept = 0;
+    int status = -1;
+
+    if (!keep || lw_cluster_choose(all->p, all->n, at, keep, &cluster)) {
+        lw_fail(err, "out of memory for the outline of the soundings");
+        goto done;
+    }
+    if (cluster.others) {
+        lw_fail(err,
+                "%s holds soundings of %zu waters that lie far apart: choose one with --at LAT,LON",
+                source->file->path, cluster.others + 1);
+        goto done;
+    }
+    for (size_t i = 0; i < all->n; i++)
+        if (keep[i])
+            all->p[kept++] = all->p[i];
+    all->n = kept;
+    status = 0;
+done:
+    free(keep);
+    return status;
+}
+
 /* The soundings, and what lines there are that do not close, as the water's extent. */
-static int outline_soundings(const struct lw_gather *gather, struct lw_waters *waters,
+static int outline_soundings(struct lw_gather *gather, struct lw_ll at, struct lw_waters *waters,
                              struct lw_error *err)
 {
     struct lw_line all = {0};
     struct lw_lines rings = {0};
+    struct lw_source *first = &gather->source[gather->first];
     double radius_m;
     int status = -1;
 
@@ -135,13 +166,15 @@ static int outline_soundings(const struct lw_gather *gather, struct lw_waters *w
         for (size_t k = 0; k < waters->contour[i].line.n; k++)
             if (lw_line_add(&all, waters->contour[i].line.p[k]))
                 goto no_memory;
+    if (keep_one_water(&all, lw_frame_to_en(&waters->frame, at), first, err))
+        goto done;
     if (lw_outline(all.p, all.n, &rings, &radius_m, err))
         goto done;
     if (rings.n == 0) {
         lw_fail(err,
                 "%s: its soundings are too few, or lie on one line, so that it is not known where "
                 "the water ends: give a shoreline as well",
-                gather->source[gather->first].file->path);
+                first->file->path);
         goto done;
     }
     status = lw_waters_add_limit(waters, &rings);
@@ -210,7 +243,7 @@ int lw_choose_water(struct lw_gather *gather, const struct lw_import_options *op
                 "the map has no contour below the water: check --depth-sign and --water-level");
         goto failed;
     }
-    if (!any_closed(out) && points && outline_soundings(gather, out, err))
+    if (!any_closed(out) && points && outline_soundings(gather, options->at, out, err))
         goto failed;
     if (lw_waters_choose(out, &wish, err))
         goto failed;

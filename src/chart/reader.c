@@ -10,8 +10,10 @@
 #include "reader_own.h"
 #include "reader_parts.h"
 
-#define KEEP_M 6000.0 /* half of the box that is kept at least: farther than a lake is looked for  \
+#define KEEP_M                                                                                     \
+    6000.0            /* half of the box that is kept at least: farther than a lake is looked for  \
                        */
+#define BORDER    11  /* places on each side of a box */
 #define KEEP_MORE 3.0 /* when that was too small: so many times what is wanted */
 
 /* The fields of the layers used, by name without regard to case. */
@@ -121,20 +123,51 @@ struct rect {
     bool any; /* everything */
 };
 
+/* The box about the border's places in the layer's system. Not by OCTTransformBounds: that looks
+ * the transformation up in PROJ's database anew each time, half of the time that a small lake
+ * takes. */
+static bool bounds(struct lw_reader *reader, const struct lw_box *box, struct rect *to)
+{
+    double x[4 * BORDER], y[4 * BORDER];
+    int n = 0;
+
+    for (int i = 0; i < BORDER; i++) {
+        double t = (double)i / (BORDER - 1);
+        double lon = box->lon_min + t * (box->lon_max - box->lon_min);
+        double lat = box->lat_min + t * (box->lat_max - box->lat_min);
+        const double at[4][2] = {
+            {lon, box->lat_min}, {lon, box->lat_max}, {box->lon_min, lat}, {box->lon_max, lat}};
+
+        for (int k = 0; k < 4; k++, n++) {
+            x[n] = at[k][0];
+            y[n] = at[k][1];
+        }
+    }
+    if (!OCTTransform(reader->from_ll, n, x, y, NULL))
+        return false;
+    to->x0 = to->y0 = INFINITY;
+    to->x1 = to->y1 = -INFINITY;
+    for (int i = 0; i < n; i++) {
+        if (!isfinite(x[i]) || !isfinite(y[i]))
+            return false;
+        to->x0 = fmin(to->x0, x[i]);
+        to->x1 = fmax(to->x1, x[i]);
+        to->y0 = fmin(to->y0, y[i]);
+        to->y1 = fmax(to->y1, y[i]);
+    }
+    return true;
+}
+
 static int rect_of(struct lw_reader *reader, const struct lw_box *box, struct rect *to,
                    struct lw_error *err)
 {
     *to = (struct rect){.any = !box};
-    if (!box)
+    if (!box || bounds(reader, box, to))
         return 0;
-    if (!OCTTransformBounds(reader->from_ll, box->lon_min, box->lat_min, box->lon_max, box->lat_max,
-                            &to->x0, &to->y0, &to->x1, &to->y1, 21) ||
-        !isfinite(to->x0) || !isfinite(to->y0) || !isfinite(to->x1) || !isfinite(to->y1))
-        return lw_fail(
-            err, "%.4f,%.4f lies outside the coordinate system %s of %s: check --at and --crs",
-            (box->lat_min + box->lat_max) / 2, (box->lon_min + box->lon_max) / 2, reader->crs,
-            reader->map);
-    return 0;
+    return lw_fail(err,
+                   "%.4f,%.4f lies outside the coordinate system %s of %s: check --at and --crs",
+                   (box->lat_min + box->lat_max) / 2, (box->lon_min + box->lon_max) / 2,
+                   reader->crs, reader->map);
 }
 
 /* Longitudes may run from 0 to 360. */

@@ -114,7 +114,7 @@ int lw_reader_settle_crs(struct lw_reader *reader, struct lw_error *err)
     name_crs(reader);
     reader->geographic = OSRIsGeographic(reader->from) != 0;
     reader->to_ll = OCTNewCoordinateTransformation(reader->from, reader->wgs84);
-    reader->from_ll = OCTNewCoordinateTransformation(reader->wgs84, reader->from);
+    reader->from_ll = reader->to_ll ? OCTGetInverse(reader->to_ll) : NULL;
     if (!reader->to_ll || !reader->from_ll)
         return lw_fail(err,
                        "%s: its coordinate system %s cannot be turned into longitude and latitude: "
