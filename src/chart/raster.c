@@ -81,8 +81,8 @@ int lw_raster_where(const struct lw_raster *raster, struct lw_ll at, double *col
     if (!lw_ll_known(at) || !OCTTransform(raster->from_ll, 1, &x, &y, NULL) || !isfinite(x) ||
         !isfinite(y))
         return -1;
-    if (raster->geographic && x < raster->west)
-        x += 360; /* a grid of 0..360 */
+    if (raster->geographic) /* a grid of 0..360, or one across the date line */
+        x = raster->middle + remainder(x - raster->middle, 360);
     *column = inv[0] + x * inv[1] + y * inv[2] - raster->x0;
     *row = inv[3] + x * inv[4] + y * inv[5] - raster->y0;
     return 0;

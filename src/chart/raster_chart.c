@@ -282,12 +282,14 @@ static int trace_shore(struct job *job, double depth_m, struct lw_error *err)
     struct lw_chart *chart = job->chart;
     struct lw_grid shore = chart->grid;
     struct lw_lines lines;
+    bool found;
     int status;
 
     shore.depth_m = chart->grid.sigma_m;
     if (lw_chart_trace(&shore, LW_RASTER_SHORE_M, &lines, err))
         return -1;
-    if (lines.n == 0) {
+    found = lines.n > 0;
+    if (!found) {
         depth_m = (job->shallowest_m + chart->deepest_m) / 2;
         if (lw_chart_trace(&chart->grid, depth_m, &lines, err))
             return -1;
@@ -297,7 +299,23 @@ static int trace_shore(struct job *job, double depth_m, struct lw_error *err)
                        job->source->file->path);
     status = take_lines(chart, &lines, depth_m) ? lw_fail(err, "out of memory for the shore") : 0;
     lw_lines_free(&lines);
+    if (status == 0 && found)
+        measure_rings(chart);
     return status;
+}
+
+/* The shore's rings enclose the water (islands run the other way round) better than its cells tell;
+ * where the water runs out of the grid, only they do. */
+static void measure_rings(struct lw_chart *chart)
+{
+    double area_m2 = 0;
+
+    for (size_t i = 0; i < chart->contours; i++) {
+        if (!chart->contour[i].line.closed)
+            return;
+        area_m2 += lw_line_area(&chart->contour[i].line);
+    }
+    chart->area_m2 = area_m2;
 }
 
 static double difference(float before, float here, float after)

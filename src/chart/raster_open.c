@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <strings.h>
+#include <sys/stat.h>
 
 #include "lipwalk/base/text.h"
 #include "raster_parts.h"
@@ -280,7 +281,7 @@ static int settle_crs(struct opening *o, struct lw_raster *raster, struct lw_sou
 /* Every corner must be a place on earth: projected metres read as degrees show here. */
 static int check_corners(struct opening *o, struct lw_raster *raster, struct lw_error *err)
 {
-    double least = INFINITY;
+    double middle = 0;
 
     for (int k = 0; k < 4; k++) {
         double c = k % 2 ? raster->file_w : 0, r = k / 2 ? raster->file_h : 0;
@@ -288,7 +289,7 @@ static int check_corners(struct opening *o, struct lw_raster *raster, struct lw_
         double y = raster->gt[3] + c * raster->gt[4] + r * raster->gt[5];
         struct lw_ll at;
 
-        least = fmin(least, x);
+        middle += x / 4;
         if ((raster->geographic && (fabs(x) > 360.01 || fabs(y) > 90.01)) ||
             lw_raster_place(raster, c, r, &at))
             return lw_fail(err,
@@ -296,7 +297,7 @@ static int check_corners(struct opening *o, struct lw_raster *raster, struct lw_
                            "give --crs with the right EPSG code",
                            o->map, x, y);
     }
-    raster->west = least;
+    raster->middle = middle;
     return 0;
 }
 
@@ -324,6 +325,21 @@ static int settle_window(struct opening *o, const struct lw_import_options *opti
     lw_source_warn(out, "%s is large: only the %d by %d cells about the place of --at are read",
                    out->name, raster->w, raster->h);
     return 0;
+}
+
+/* An ASCII grid has at least a digit and a space for each cell; GDAL looks for those that are not
+ * there until the end of days. */
+static int check_length(struct opening *o, const struct lw_raster *raster, struct lw_error *err)
+{
+    struct stat st;
+
+    if (strcmp(GDALGetDriverShortName(GDALGetDatasetDriver(o->data)), "AAIGrid") != 0 ||
+        stat(o->file->path, &st) || (double)st.st_size >= 2.0 * raster->file_w * raster->file_h - 1)
+        return 0;
+    return lw_fail(err,
+                   "%s declares %d by %d cells but holds only %lld bytes: it is cut short or its "
+                   "first lines are wrong; get it again from its source",
+                   o->map, raster->file_w, raster->file_h, (long long)st.st_size);
 }
 
 static int load(struct opening *o, struct lw_raster *raster, struct lw_error *err)
@@ -404,8 +420,9 @@ int lw_raster_open(const struct lw_map_file *file, const struct lw_import_option
     configure();
     GDALAllRegister();
     if (open_data(&o, err) || choose_band(&o, err) || settle_place(&o, raster, err) ||
-        settle_crs(&o, raster, out, err) || check_corners(&o, raster, err) ||
-        settle_window(&o, options, raster, out, err) || load(&o, raster, err))
+        check_length(&o, raster, err) || settle_crs(&o, raster, out, err) ||
+        check_corners(&o, raster, err) || settle_window(&o, options, raster, out, err) ||
+        load(&o, raster, err))
         goto done;
     listen_to(&o, raster, says);
     if (!*says->name)

@@ -20,7 +20,7 @@ struct lw_raster {
     double gt[6];  /* file columns and rows to map coordinates, as GDAL's geotransform */
     double inv[6]; /* and back */
     bool geographic;
-    double west; /* least longitude of a geographic grid, to wrap others to */
+    double middle; /* longitude of the middle of a geographic grid, to wrap others to */
     OGRSpatialReferenceH from, wgs84;
     OGRCoordinateTransformationH to_ll, from_ll;
     /* how to understand the values */

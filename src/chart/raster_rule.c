@@ -232,7 +232,7 @@ static int ask_level(const char *map, const struct tally *t, const struct lw_dep
                    "%s: its values (%.6g to %.6g %s) look like elevations, not depths: give "
                    "--water-level with the level of the water surface on the same datum, or "
                    "--depth-sign down if they are depths",
-                   map, t->min, t->max, lw_depth_unit_name(rule->unit));
+                   map, t->min == 0 ? t->least : t->min, t->max, lw_depth_unit_name(rule->unit));
 }
 
 static int settle_mixed(const struct lw_map_file *file, enum called name, const struct tally *t,
