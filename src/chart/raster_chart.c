@@ -275,6 +275,20 @@ static int take_lines(struct lw_chart *chart, struct lw_lines *lines, double dep
     return 0;
 }
 
+/* The shore's rings enclose the water (islands run the other way round) better than its cells tell;
+ * where the water runs out of the grid, only they do. */
+static void measure_rings(struct lw_chart *chart)
+{
+    double area_m2 = 0;
+
+    for (size_t i = 0; i < chart->contours; i++) {
+        if (!chart->contour[i].line.closed)
+            return;
+        area_m2 += lw_line_area(&chart->contour[i].line);
+    }
+    chart->area_m2 = area_m2;
+}
+
 /* The shore as the chart's one contour. A grid that ends before the shore on all sides has none:
  * then the contour half-way down stands for it. */
 static int trace_shore(struct job *job, double depth_m, struct lw_error *err)
@@ -302,20 +316,6 @@ static int trace_shore(struct job *job, double depth_m, struct lw_error *err)
     if (status == 0 && found)
         measure_rings(chart);
     return status;
-}
-
-/* The shore's rings enclose the water (islands run the other way round) better than its cells tell;
- * where the water runs out of the grid, only they do. */
-static void measure_rings(struct lw_chart *chart)
-{
-    double area_m2 = 0;
-
-    for (size_t i = 0; i < chart->contours; i++) {
-        if (!chart->contour[i].line.closed)
-            return;
-        area_m2 += lw_line_area(&chart->contour[i].line);
-    }
-    chart->area_m2 = area_m2;
 }
 
 static double difference(float before, float here, float after)
