@@ -105,7 +105,7 @@ static void keep_why(struct water *w)
         snprintf(why, sizeof why, "reading %s was stopped", file);
     else
         lw_text_copy(why, sizeof why, m->err.text);
-    snprintf(m->why_none, sizeof m->why_none, "no map: %s; Esc reads it again", why);
+    snprintf(m->why_none, sizeof m->why_none, "no map (Esc reads it again): %s", why);
 }
 
 /* The worker has ended: its chart is the program's. -1 when it has none. */

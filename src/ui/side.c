@@ -61,8 +61,8 @@ static void sensor_pieces(const struct lw_view *view, bool narrow, struct ui_pie
 
     if (isfinite(g->depth_m)) {
         ui_words_length(text, sizeof text, g->depth_m, units);
-        ui_pieces_add(to, LW_ROLE_STRONG, g->hazard ? 0 : 3, "%s deep%s%s", text, g->cover ? ", " : "",
-                      g->cover ? lw_cover_name(g->cover->kind) : "");
+        ui_pieces_add(to, LW_ROLE_STRONG, g->hazard ? 0 : 3, "%s deep%s%s", text,
+                      g->cover ? ", " : "", g->cover ? lw_cover_name(g->cover->kind) : "");
     }
     if (isfinite(g->map_depth_m)) {
         ui_words_length(text, sizeof text, g->map_depth_m, units);

@@ -13,8 +13,8 @@ Test(key, no_key_means_two_things_and_each_says_what_it_does)
 
     for (size_t i = 0; i < n; i++) {
         said = keys[i].help ? &keys[i] : said;
-        cr_expect(strlen(said->help) > 2 && strstr(said->name, keys[i].name),
-                  "key %s says nothing", keys[i].name);
+        cr_expect(strlen(said->help) > 2 && strstr(said->name, keys[i].name), "key %s says nothing",
+                  keys[i].name);
         cr_expect(keys[i].name && keys[i].name[0]);
         cr_expect(keys[i].code > 127 || !isupper(keys[i].code));
         cr_expect_eq(lw_key_find(keys[i].code), &keys[i]);
