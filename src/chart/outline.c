@@ -8,9 +8,13 @@
 #include "lipwalk/chart/chart.h"
 #include "lipwalk/geo/span.h"
 
-#define ACROSS  600  /* cells along the longer side */
-#define SHARE   0.9  /* of the cells between soundings that the disk must reach */
-#define ALLOW   1.2  /* the disk is larger than what it must reach by so much */
+#define ACROSS 600 /* cells along the longer side */
+/* The disk is 2.2 times the median distance from a place within the hull to its sounding: half of
+ * the distance between survey lines and a tenth more (their median is a quarter of it), and 1.2
+ * times the largest gap of a square net. A lake that bends about land has some of its hull on land:
+ * hence the median. */
+#define SHARE   0.5
+#define ALLOW   2.2
 #define HOLE    16.0 /* a hole of fewer disks squared is a gap in the survey, not an island */
 #define RIM     0.25 /* the outline lies so far beyond the outermost soundings, in radii */
 #define CORNERS 64   /* directions in which the outermost soundings are looked for */
@@ -145,8 +149,6 @@ static int by_size(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
-/* How far the SHARE of the places within the hull lies from a sounding at most. A lake that bends
- * about land has some of its hull on land: that share is why it is not all of them. */
 static int choose_radius(const struct lw_en *p, size_t n, double *radius_m)
 {
     struct field field;

@@ -22,6 +22,11 @@ struct walk {
 /* A projected system read as degrees, or degrees under the wrong system, shows here. */
 static int bad_place(struct walk *w, double x, double y)
 {
+    if (w->geographic && fabs(y) > 90 && fabs(y) <= 360 && fabs(x) <= 90)
+        return lw_fail(w->err,
+                       "%s, feature %lld: the latitude %.6g is beyond 90: longitude and latitude "
+                       "look exchanged; a map with the longitude first is needed",
+                       w->map, w->feature->number, y);
     return lw_fail(w->err,
                    "%s, feature %lld: the place %.6g, %.6g is not possible in the map's coordinate "
                    "system: give --crs with the right EPSG code",
