@@ -9,12 +9,11 @@
 #include "lipwalk/geo/span.h"
 
 #define ACROSS 600 /* cells along the longer side */
-/* The disk is 2.2 times the median distance from a place within the hull to its sounding: half of
- * the distance between survey lines and a tenth more (their median is a quarter of it), and 1.2
- * times the largest gap of a square net. A lake that bends about land has some of its hull on land:
- * hence the median. */
-#define SHARE   0.5
-#define ALLOW   2.2
+/* The disk is half again as large as the distance within which three quarters of the hull have a
+ * sounding: 1.1 times half of the distance between survey lines, as much over the largest gap of a
+ * square net. A lake that bends about land has some of its hull on land: hence not all of it. */
+#define SHARE   0.75
+#define ALLOW   1.5
 #define HOLE    16.0 /* a hole of fewer disks squared is a gap in the survey, not an island */
 #define RIM     0.25 /* the outline lies so far beyond the outermost soundings, in radii */
 #define CORNERS 64   /* directions in which the outermost soundings are looked for */
