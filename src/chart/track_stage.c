@@ -13,9 +13,18 @@
  * mean's (sqrt(pi / 2)). */
 #define QUARTILE     0.6745
 #define MEDIAN_ERROR 1.2533
+/* One sigma of an interpolated bottom halfway between two contours, in steps of the contours; none
+ * on them. From lakes in closed form with 5-ft contours. */
+#define BETWEEN   0.3
+#define LEVEL     0.005 /* so level a bottom may be far from the contour that it is as deep as */
+#define BANDS_MAX 64
 
 struct diff {
-    double m, weight, along_m;
+    double m, weight, along_m, map_sigma_m;
+};
+struct bands { /* those that the track meets, by the depth of their upper contour */
+    double upper_m[BANDS_MAX];
+    size_t n;
 };
 
 static int by_value(const void *a, const void *b)
@@ -46,9 +55,8 @@ static double median(struct diff *d, size_t n) /* sorts */
     return quantile(d, n, 0.5);
 }
 
-static double map_sigma(const struct lw_chart *chart, struct lw_en at)
+static double grid_sigma(const struct lw_grid *grid, struct lw_en at)
 {
-    const struct lw_grid *grid = &chart->grid;
     long row = lround((at.n_m - grid->n0_m) / grid->cell_m);
     long column = lround((at.e_m - grid->e0_m) / grid->cell_m);
     double sigma;
@@ -57,6 +65,39 @@ static double map_sigma(const struct lw_chart *chart, struct lw_en at)
         return 0;
     sigma = (double)grid->sigma_m[(size_t)row * (size_t)grid->nx + (size_t)column];
     return isnan(sigma) ? 0 : sigma;
+}
+
+static void meet(struct bands *bands, double upper_m)
+{
+    for (size_t i = 0; i < bands->n; i++)
+        if (fabs(bands->upper_m[i] - upper_m) < 1e-3)
+            return;
+    if (bands->n < BANDS_MAX)
+        bands->upper_m[bands->n++] = upper_m;
+}
+
+/* How sure the map's depth is, from the contours above and below it and from its surface's own
+ * word. The contours are sorted by depth. */
+static double map_sigma(const struct lw_chart *chart, struct lw_en at, double map_m, double steep,
+                        struct bands *bands)
+{
+    size_t low = 0, high = chart->contours;
+    double step, t, own = grid_sigma(&chart->grid, at);
+
+    while (low < high) { /* the first contour deeper than map_m */
+        size_t middle = low + (high - low) / 2;
+
+        if (chart->contour[middle].depth_m > map_m)
+            high = middle;
+        else
+            low = middle + 1;
+    }
+    meet(bands, low ? chart->contour[low - 1].depth_m : -1);
+    if (low == 0 || low == chart->contours)
+        return own;
+    step = chart->contour[low].depth_m - chart->contour[low - 1].depth_m;
+    t = steep > LEVEL ? (map_m - chart->contour[low - 1].depth_m) / step : 0.5;
+    return fmax(own, BETWEEN * step * 4 * t * (1 - t));
 }
 
 /* How many values count as one, from the autocorrelation of what they lie off `middle`: 1 + 2 sum
@@ -98,7 +139,7 @@ static size_t blocks_of(const struct diff *d, size_t n, struct diff *block, stru
             work[j - i] = d[j];
             weight = fmax(weight, d[j].weight);
         }
-        block[blocks++] = (struct diff){median(work, j - i), weight, d[i].along_m};
+        block[blocks++] = (struct diff){median(work, j - i), weight, d[i].along_m, 0};
     }
     return blocks;
 }
@@ -111,7 +152,7 @@ static double error_of(const struct diff *d, size_t n, double stage_m, struct di
     double sigma, sum = 0, squares = 0;
 
     for (size_t i = 0; i < blocks; i++) {
-        work[i] = (struct diff){fabs(block[i].m - stage_m), block[i].weight, 0};
+        work[i] = (struct diff){fabs(block[i].m - stage_m), block[i].weight, 0, 0};
         sum += block[i].weight;
         squares += block[i].weight * block[i].weight;
     }
@@ -120,23 +161,37 @@ static double error_of(const struct diff *d, size_t n, double stage_m, struct di
            sqrt(inflation(block, blocks, stage_m, sigma) * squares / (sum * sum));
 }
 
+/* What the map's own errors make of the level: they are alike all along a band between two contours
+ * and differ from one band to the next. */
+static double error_of_map(const struct diff *d, size_t n, const struct bands *bands)
+{
+    double sum = 0, weight = 0;
+
+    for (size_t i = 0; i < n; i++) {
+        sum += d[i].weight * d[i].map_sigma_m;
+        weight += d[i].weight;
+    }
+    return sum / weight / sqrt((double)bands->n);
+}
+
 /* d[] and slope[] from the places that have a depth of both; returns how many. */
 static size_t differ(const struct lw_chart *chart, const struct lw_track_places *places,
-                     struct diff *d, double *slope, size_t *slopes)
+                     struct diff *d, double *slope, size_t *slopes, struct bands *bands)
 {
     size_t n = 0;
 
     *slopes = 0;
     for (size_t i = 0; i < places->n; i++) {
         const struct lw_track_place *p = &places->p[i];
-        double map_m = lw_chart_depth(chart, p->at), steep, sigma;
+        double map_m = lw_chart_depth(chart, p->at), steep, sigma, map;
         struct lw_en g = lw_track_gradient(chart, p->at);
 
         if (isnan(map_m))
             continue;
         steep = hypot(g.e_m, g.n_m);
-        sigma = hypot(lw_track_sigma(p->depth_m, steep), map_sigma(chart, p->at));
-        d[n++] = (struct diff){p->depth_m - map_m, 1 / (sigma * sigma), p->along_m};
+        map = map_sigma(chart, p->at, map_m, steep, bands);
+        sigma = hypot(lw_track_sigma(p->depth_m, steep), map);
+        d[n++] = (struct diff){p->depth_m - map_m, 1 / (sigma * sigma), p->along_m, map};
         if (!isnan(steep))
             slope[(*slopes)++] = steep;
     }
@@ -148,6 +203,7 @@ int lw_stage_fit(const struct lw_chart *chart, const struct lw_track *track,
 {
     struct lw_track_places places;
     struct diff *d, *work, *block;
+    struct bands bands = {.n = 0};
     double *slope;
     size_t n, slopes;
     int status = -1;
@@ -163,7 +219,7 @@ int lw_stage_fit(const struct lw_chart *chart, const struct lw_track *track,
     }
     work = d + places.n + 1;
     block = work + places.n + 1;
-    n = out->places = differ(chart, &places, d, slope, &slopes);
+    n = out->places = differ(chart, &places, d, slope, &slopes, &bands);
     if (n < PLACES_MIN) {
         lw_fail(err,
                 "the track%s%s and the map share only %zu cells with a depth of both: the level "
@@ -175,7 +231,7 @@ int lw_stage_fit(const struct lw_chart *chart, const struct lw_track *track,
         work[i] = d[i];
     out->stage_m = median(work, n);
     out->spread_m = (quantile(work, n, 0.75) - quantile(work, n, 0.25)) / 2;
-    out->error_m = error_of(d, n, out->stage_m, block, work);
+    out->error_m = hypot(error_of(d, n, out->stage_m, block, work), error_of_map(d, n, &bands));
     out->slope = lw_track_median(slope, slopes);
     out->edge_move_m = out->stage_m / out->slope;
     status = 0;

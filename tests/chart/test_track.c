@@ -47,8 +47,6 @@ static struct score score_of(uint64_t seed, double share, int longest, double st
         score.good += !spike[i] && track.p[i].depth_m > 0.7;
         score.lost += !spike[i] && track.p[i].depth_m > 0.7 && !keep[i];
     }
-    printf("share %.2f runs to %d step %.1f: %zu of %zu spikes kept, %zu of %zu good left out\n",
-           share, longest, step_m, score.missed, score.spikes, score.lost, score.good);
     free(keep);
     free(spike);
     lw_track_free(&track);
@@ -134,7 +132,6 @@ Test(track, outside_track_without_its_ringing)
         deep_kept += keep[i] && track.p[i].depth_m > 50;
         shallow_kept += keep[i] && track.p[i].depth_m < 50;
     }
-    printf("outside: %zu of %zu deep kept, %zu shallow\n", deep_kept, deep, shallow_kept);
     cr_assert_eq(shallow_kept, 0);
     cr_assert_geq((double)deep_kept, 0.98 * (double)deep);
     free(keep);
