@@ -12,7 +12,7 @@ start_high_boat() { # sixty times as fast
     "$LIPWALK" rehearse --plan "$dir/plan.geojson" --map "$map" --stage 0.3m --pty "$dir/boat" \
         --seed 7 --wind 3mph@250 --speedup 60 >"$dir/boat.log" 2>&1 &
     boat_pid=$!
-    for _ in $(seq 50); do [ -e "$dir/boat" ] && return; sleep 0.1; done
+    for _ in $(seq 300); do [ -e "$dir/boat" ] && return; sleep 0.1; done # its map is built first
     cat "$dir/boat.log"
     fail "the rehearsed boat made no pty"
 }
