@@ -98,9 +98,10 @@ int lw_journal_scan(const char *path, const enum lw_event_kind *kind, size_t kin
 {
     sqlite3 *db = NULL;
     char words[32 * LW_EV_KINDS], sql[sizeof words + 64];
-    int status = -1;
+    int code, status = -1;
 
-    if (open_shared(path, &db) && (sqlite3_errcode(db) & 0xFF) == SQLITE_CANTOPEN) {
+    code = open_shared(path, &db) & 0xFF;
+    if (code == SQLITE_CANTOPEN || code == SQLITE_READONLY) {
         sqlite3_close(db);
         open_as_it_lies(path, &db);
     }
