@@ -189,6 +189,13 @@ int lw_bands_make(const struct lw_contour *contour, size_t contours, const struc
     if (usual_m < 0)
         goto failed;
     settle(out, contour, usual_m);
+    for (size_t i = 0; i < contours; i++) { /* beyond an open line, too, the bottom goes on */
+        int32_t under = contour[i].line.closed ? -1
+                                               : label_under(&contour[i].line, grid, out->label);
+
+        if (under >= 0 && out->band[under].hi_m <= contour[i].depth_m + SAME_M)
+            out->band[under].hi_m = contour[i].depth_m + 0.99 * usual_m;
+    }
     return 0;
 failed:
     lw_bands_free(out);

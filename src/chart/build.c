@@ -13,8 +13,9 @@
 #include "source_features.h"
 #include "track_fold.h"
 
-#define SAME_M       1e-3
-#define GRID_EVERY_M 2.0  /* a grid beside other files: its cells as soundings no closer than this \
+#define SAME_M 1e-3
+#define GRID_EVERY_M                                                                               \
+    2.0                   /* a grid beside other files: its cells as soundings no closer than this \
                            */
 #define GRID_POINTS 1e6   /* and about so many at most */
 #define ABOUT_M     100.0 /* how far about the contours a grid's cells count */
@@ -86,6 +87,47 @@ static int take_soundings(struct work *work, struct lw_error *err)
     if (above)
         lw_say_warn(work->assembly.report, "%zu soundings above the water were left out", above);
     return 0;
+}
+
+/* Depth areas in the chart's frame. */
+static int take_ranges(struct work *work, struct lw_error *err)
+{
+    struct lw_assembly *to = &work->assembly;
+    size_t all = 0;
+
+    for (int i = 0; i < work->gather.sources; i++)
+        all += work->gather.source[i].range.features;
+    to->range = calloc(all + 1, sizeof *to->range);
+    if (!to->range)
+        return no_memory(err);
+    for (int i = 0; i < work->gather.sources; i++) {
+        const struct lw_source *s = &work->gather.source[i];
+
+        for (size_t k = 0; k < s->range.features; k++) {
+            struct lw_range *range = &to->range[to->ranges++];
+
+            range->least_m = s->range_m[k][0];
+            range->most_m = s->range_m[k][1];
+            for (size_t p = 0; p < s->range.feature[k].parts; p++) {
+                struct lw_line line;
+
+                if (lw_raw_part_line(&s->range.feature[k].part[p], &work->chart->frame, SAME_M,
+                                     &line) ||
+                    lw_lines_take(&range->rings, &line)) {
+                    lw_line_free(&line);
+                    return no_memory(err);
+                }
+            }
+        }
+    }
+    return 0;
+}
+
+static void ranges_free(struct lw_assembly *assembly)
+{
+    for (size_t i = 0; i < assembly->ranges; i++)
+        lw_lines_free(&assembly->range[i].rings);
+    free(assembly->range);
 }
 
 /* Counts what each file's contours gave, and moves them into the chart. */
@@ -168,7 +210,7 @@ static int build_from_lines(struct work *work, struct lw_import_report *report,
         return -1;
     lw_say_water(&work->waters, work->options, report);
     take_contours(work);
-    if (take_soundings(work, err))
+    if (take_soundings(work, err) || take_ranges(work, err))
         return -1;
     work->assembly.limit = &work->waters.limit;
     if (lw_chart_assemble(work->chart, &work->assembly, err))
@@ -282,6 +324,7 @@ done:
     lw_waters_free(&work->waters);
     lw_gather_free(&work->gather);
     free(work->assembly.sounding);
+    ranges_free(&work->assembly);
     free(work);
     return status;
 }

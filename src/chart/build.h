@@ -12,10 +12,16 @@
 int lw_chart_build(const struct lw_import_options *options, const char *scratch,
                    struct lw_chart **out, struct lw_import_report *report, struct lw_error *err);
 
+struct lw_range {          /* an area in which depths lie between two bounds */
+    struct lw_lines rings; /* even-odd */
+    double least_m, most_m;
+};
 struct lw_assembly {
     const struct lw_import_options *options; /* cell, stage, tracks, progress */
     const struct lw_lines *limit;            /* rings (even-odd) where the water ends without a
                                                 shore; NULL or none: it lies in closed contours */
+    struct lw_range *range;                  /* range[ranges]; the caller frees */
+    size_t ranges;
     struct lw_sounding *sounding; /* sounding[soundings], malloc'ed; the boat's own are added; the
                                      caller frees */
     size_t soundings;

@@ -205,12 +205,48 @@ done:
     return status;
 }
 
+/* Keeps depths within what the map says of an area. Where the data left them to themselves they are
+ * anywhere between the bounds: the uniform distribution's sigma. */
+static int keep_range(struct lw_grid *grid, const struct lw_range *range, bool *mask)
+{
+    size_t cells = (size_t)grid->nx * (size_t)grid->ny;
+    float sigma_m = (float)((range->most_m - range->least_m) / sqrt(12));
+
+    memset(mask, 0, cells * sizeof *mask);
+    for (size_t i = 0; i < range->rings.n; i++)
+        if (lw_mask_flip(&range->rings.line[i], grid, mask))
+            return -1;
+    for (size_t k = 0; k < cells; k++) {
+        float depth_m = grid->depth_m[k];
+
+        if (!mask[k] || isnan(depth_m))
+            continue;
+        grid->depth_m[k] = fminf(fmaxf(depth_m, (float)range->least_m), (float)range->most_m);
+        if (grid->depth_m[k] != depth_m && grid->sigma_m)
+            grid->sigma_m[k] = fmaxf(grid->sigma_m[k], sigma_m);
+    }
+    return 0;
+}
+
+static int keep_ranges(struct lw_grid *grid, const struct lw_assembly *what, struct lw_error *err)
+{
+    bool *mask = what->ranges ? mask_new(grid) : NULL;
+    int status = what->ranges && !mask ? -1 : 0;
+
+    for (size_t i = 0; i < what->ranges && status == 0; i++)
+        status = keep_range(grid, &what->range[i], mask);
+    free(mask);
+    return status ? lw_fail(err, "out of memory for the water's cells") : 0;
+}
+
 int lw_fill_surface(struct lw_chart *chart, const struct lw_assembly *what, struct lw_error *err)
 {
     free(chart->grid.depth_m);
     free(chart->grid.sigma_m);
     chart->grid.depth_m = chart->grid.sigma_m = NULL;
-    if (what->limit && what->limit->n)
-        return solve_wide(chart, what, err);
-    return solve(chart->contour, chart->contours, what, &chart->grid, err);
+    if (what->limit && what->limit->n
+            ? solve_wide(chart, what, err)
+            : solve(chart->contour, chart->contours, what, &chart->grid, err))
+        return -1;
+    return keep_ranges(&chart->grid, what, err);
 }

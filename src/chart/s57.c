@@ -60,21 +60,22 @@ static enum lw_edge_side side_of(const struct lw_raw *raw, size_t i, bool land, 
 }
 
 static int add_areas(struct lw_reader *reader, const char *class, bool land, struct lw_edges *edges,
-                     size_t *areas, struct lw_error *err)
+                     struct lw_source *out, struct lw_error *err)
 {
     struct lw_raw raw = {0};
     int status = read_class(reader, class, &raw, err);
 
-    for (size_t i = 0; i < raw.features && status == 0; i++)
-        for (size_t k = 0; k < raw.feature[i].parts && status == 0; k++) {
-            double depth_m;
-            enum lw_edge_side side = side_of(&raw, i, land, &depth_m);
+    for (size_t i = 0; i < raw.features && status == 0; i++) {
+        double least_m, most_m = value_of(&raw, i, "DRVAL2");
+        enum lw_edge_side side = side_of(&raw, i, land, &least_m);
 
-            if (!raw.feature[i].part[k].area)
-                continue;
-            *areas += side == LW_SIDE_WATER;
-            status = lw_edges_add_ring(edges, &raw.feature[i].part[k], side, depth_m, err);
-        }
+        for (size_t k = 0; k < raw.feature[i].parts && status == 0; k++)
+            if (raw.feature[i].part[k].area)
+                status = lw_edges_add_ring(edges, &raw.feature[i].part[k], side, least_m, err);
+        if (status == 0 && side == LW_SIDE_WATER && most_m >= least_m &&
+            lw_source_add_range(out, &raw.feature[i], raw.fields, least_m, most_m))
+            status = lw_fail(err, "out of memory for the cell's areas");
+    }
     lw_raw_free(&raw);
     return status;
 }
@@ -193,14 +194,13 @@ int lw_s57_read(struct lw_reader *reader, struct lw_source *out, struct lw_error
     static const char *const hazards[] = {"UWTROC", "WRECKS", "OBSTRN"};
     static const char *const bottom[] = {"SBDARE", "WEDKLP"};
     struct lw_edges edges = {0};
-    size_t areas = 0;
     int status = -1;
 
     for (size_t i = 0; i < sizeof water / sizeof *water; i++)
-        if (add_areas(reader, water[i], false, &edges, &areas, err))
+        if (add_areas(reader, water[i], false, &edges, out, err))
             goto done;
     for (size_t i = 0; i < sizeof land / sizeof *land; i++)
-        if (add_areas(reader, land[i], true, &edges, &areas, err))
+        if (add_areas(reader, land[i], true, &edges, out, err))
             goto done;
     if (add_lines(reader, "DEPCNT", "VALDCO", &edges, err) ||
         add_lines(reader, "COALNE", NULL, &edges, err) || lw_edges_draw(&edges, out, err))

@@ -58,6 +58,22 @@ int lw_source_add_cover(struct lw_source *source, struct lw_source_cover *cover)
     return 0;
 }
 
+int lw_source_add_range(struct lw_source *source, struct lw_raw_feature *feature, size_t fields,
+                        double least_m, double most_m)
+{
+    double(*more)[2] = realloc(source->range_m, (source->range.features + 1) * sizeof *more);
+
+    if (!more)
+        return -1;
+    source->range_m = more;
+    lw_raw_feature_strip(feature, fields);
+    if (lw_raw_take(&source->range, feature, NULL))
+        return -1;
+    source->range_m[source->range.features - 1][0] = least_m;
+    source->range_m[source->range.features - 1][1] = most_m;
+    return 0;
+}
+
 int lw_source_add_line(struct lw_source *source, struct lw_raw_feature *feature, size_t fields,
                        double depth_m)
 {
@@ -85,6 +101,8 @@ void lw_source_free(struct lw_source *source)
     free(source->line_m);
     lw_raw_free(&source->lines);
     lw_raw_free(&source->limit);
+    lw_raw_free(&source->range);
+    free(source->range_m);
     if (source->raster)
         lw_raster_free(source->raster);
     memset(source, 0, sizeof *source);

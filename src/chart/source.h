@@ -38,10 +38,12 @@ struct lw_source {
     char sign[96]; /* "positive down", ... */
     bool shore;    /* the lines are a lake's outline, without depths of their own */
     /* any of these may be empty */
-    struct lw_raw lines; /* contours and shore: lines and areas, without attributes ... */
-    double *line_m;      /* line_m[lines.features]: ... and their depths; NaN none; owned */
-    struct lw_raw limit; /* rings (even-odd) about what is charted, where that may end without a
-                            shore: a chart's border */
+    struct lw_raw lines;  /* contours and shore: lines and areas, without attributes ... */
+    double *line_m;       /* line_m[lines.features]: ... and their depths; NaN none; owned */
+    struct lw_raw limit;  /* rings (even-odd) about what is charted, where that may end without a
+                             shore: a chart's border */
+    struct lw_raw range;  /* areas of depths between two bounds, as charts have them ... */
+    double (*range_m)[2]; /* ... range_m[range.features]; owned */
     struct lw_depth_point *point; /* soundings: point[points], owned */
     size_t points, point_cap;
     struct lw_raster *raster; /* owned */
@@ -59,6 +61,8 @@ int lw_source_add_point(struct lw_source *source, struct lw_ll at, double depth_
 /* These move the part, or the feature without its attributes (`fields` of them); -1: memory. */
 int lw_source_add_hazard(struct lw_source *source, struct lw_source_hazard *hazard);
 int lw_source_add_cover(struct lw_source *source, struct lw_source_cover *cover);
+int lw_source_add_range(struct lw_source *source, struct lw_raw_feature *feature, size_t fields,
+                        double least_m, double most_m);
 int lw_source_add_line(struct lw_source *source, struct lw_raw_feature *feature, size_t fields,
                        double depth_m);
 void lw_source_free(struct lw_source *source); /* frees what it owns and zeroes it */
