@@ -48,10 +48,14 @@ static int take_grids(struct work *work, struct lw_error *err)
     every_m = fmax(GRID_EVERY_M,
                    sqrt(lw_ground_m(low, east) * lw_ground_m(low, north) / GRID_POINTS));
     box = lw_box_grown(box, ABOUT_M);
-    for (int i = 0; i < work->gather.sources; i++)
-        if (work->gather.source[i].raster &&
-            lw_raster_points(&work->gather.source[i], &box, every_m, err))
+    for (int i = 0; i < work->gather.sources; i++) {
+        if (!work->gather.source[i].raster)
+            continue;
+        if (lw_raster_points(&work->gather.source[i], &box, every_m, err))
             return -1;
+        if (work->gather.first < 0)
+            work->gather.first = i;
+    }
     return 0;
 }
 

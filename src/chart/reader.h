@@ -38,6 +38,8 @@ int lw_reader_open(const struct lw_map_file *file, const char *scratch, struct l
 void lw_reader_close(struct lw_reader *reader); /* NULL is no fault */
 
 size_t lw_reader_layers(const struct lw_reader *reader, const struct lw_layer **out);
+/* Whether two layers' numbers mean the same places. */
+bool lw_reader_one_crs(const struct lw_reader *reader, size_t a, size_t b);
 bool lw_reader_is_kml(const struct lw_reader *reader); /* a folder is a layer, a name a label */
 bool lw_reader_is_s57(const struct lw_reader *reader);
 

@@ -122,3 +122,11 @@ int lw_reader_settle_crs(struct lw_reader *reader, struct lw_error *err)
                        reader->map, reader->crs);
     return 0;
 }
+
+bool lw_reader_one_crs(const struct lw_reader *reader, size_t a, size_t b)
+{
+    OGRSpatialReferenceH x = OGR_L_GetSpatialRef(reader->layer[a]);
+    OGRSpatialReferenceH y = OGR_L_GetSpatialRef(reader->layer[b]);
+
+    return x == y || reader->file->crs || (x && y && OSRIsSame(x, y));
+}

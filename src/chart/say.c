@@ -105,13 +105,13 @@ void lw_say_file(struct lw_source *source, const struct lw_say_file *what)
     for (size_t i = 0; i < sizeof plural / sizeof *plural; i++)
         if (strcmp(source->unit, plural[i][0]) == 0)
             units = plural[i][1];
-    if (!own && source->shore)
+    if (!own && source->shore && what->depths)
         lw_text_add(source->said, sizeof source->said, "shore from %s", source->name);
-    else if (!own && what->depths)
+    else if (!own && !source->shore && what->depths)
         add_range(source, "contour depth", what->depths, what->least_m, what->most_m);
     if (!own && what->soundings)
         add_range(source, "sounding", what->soundings, what->shallow_m, what->deep_m);
-    if (!own && *source->depth_field && (what->depths || what->soundings))
+    if (!own && *source->depth_field && !source->shore && (what->depths || what->soundings))
         lw_text_add(source->said, sizeof source->said, ", from %s in %s (%s), %s",
                     source->depth_field, units, source->unit_reason, source->sign);
     add_count(source, what->hazards, "hazard", "hazards");

@@ -10,7 +10,8 @@
 #include "columns.h"
 #include "lipwalk/base/text.h"
 
-#define ABOUT_M 200.0 /* how far about a lake other layers are read */
+#define RANK_ASKED 8     /* names that count as depths only when asked for */
+#define ABOUT_M    200.0 /* how far about a lake other layers are read */
 
 static const struct lw_layer *layers_of(const struct lw_vector *vector, size_t *n)
 {
@@ -62,6 +63,7 @@ static size_t choose_depths(const struct lw_vector *vector, enum lw_layer_holds 
             continue;
         use[i] = i == best || kml ||
                  (layer[i].areas == layer[best].areas &&
+                  lw_reader_one_crs(vector->reader, i, best) &&
                   strcasecmp(layer[i].depth, layer[best].depth) == 0);
         left += !use[i];
     }
@@ -256,7 +258,7 @@ static int read_beside(struct lw_vector *vector, size_t which, const struct lw_b
     }
     row = s.places ? s.place : s.line;
     rows = s.places ? s.places : s.lines;
-    if (rows && !shore && layer[which].rank < 100 &&
+    if (rows && !shore && layer[which].rank < RANK_ASKED &&
         find_depths(&raw, row, rows, out->file, out, s.depth_m, &why))
         lw_source_warn(out, "the depths of layer %s were left out: %s", layer[which].name,
                        why.text);
@@ -272,7 +274,9 @@ static int read_others(struct lw_vector *vector, const bool *done, const struct 
 {
     size_t n, left = 0;
     const struct lw_layer *layer = layers_of(vector, &n);
-    struct lw_box box = place ? *place : lw_box_grown(box_of(out), ABOUT_M);
+    struct lw_box own = lw_box_grown(box_of(out), ABOUT_M);
+    /* Without depths of its own in a file beside a grid: all of it. */
+    const struct lw_box *box = place ? place : own.lat_min <= own.lat_max ? &own : NULL;
     char list[200] = "";
 
     for (size_t i = 0; i < n; i++) {
@@ -285,7 +289,7 @@ static int read_others(struct lw_vector *vector, const bool *done, const struct 
         if (done[i])
             continue;
         if (holds == LW_HOLDS_SOUNDINGS || holds == LW_HOLDS_FEATURES || shore) {
-            if (read_beside(vector, i, &box, shore, out, err))
+            if (read_beside(vector, i, box, shore, out, err))
                 return -1;
             out->shore = out->shore || (shore && !depths);
             if (shore && depths && out->lines.features > lines)

@@ -411,6 +411,53 @@ Test(several, layers_of_one_geopackage, .init = setup)
     lw_chart_free(chart);
 }
 
+/* A grid of the bowl, its land at -9999: by itself, and with a shore and a rock beside it. */
+Test(several, a_grid_beside_a_shore_and_hazards, .init = setup)
+{
+    struct lw_import_report report;
+    struct lw_import_options o;
+    struct lw_chart *chart;
+    struct lw_frame frame = {{LAT, LON}};
+    double step = 1e-4, lon0 = LON - 50 * step, lat0 = LAT - 40 * step;
+    FILE *file = fopen(named("bowl.asc"), "w");
+
+    fprintf(file,
+            "ncols 100\nnrows 80\nxllcorner %.8f\nyllcorner %.8f\ncellsize %.8f\n"
+            "NODATA_value -9999\n",
+            lon0, lat0, step);
+    for (int i = 79; i >= 0; i--)
+        for (int j = 0; j < 100; j++) {
+            struct lw_ll at = {lat0 + (i + 0.5) * step, lon0 + (j + 0.5) * step};
+            struct lw_en en = lw_frame_to_en(&frame, at);
+            double depth_m = bowl_m(hypot(en.e_m, en.n_m));
+
+            fprintf(file, "%.3f%s", depth_m > 0 ? depth_m : -9999, j == 99 ? "\n" : " ");
+        }
+    fclose(file);
+    file = chart_test_map(named("hazards.geojson"));
+    fprintf(file, "{\"type\":\"Feature\",\"properties\":{\"note\":\"awash\"},\"geometry\":{"
+                  "\"type\":\"Point\",\"coordinates\":[15.001,45.001]}}");
+    chart_test_map_end(file);
+    o = files(2);
+    o.map[0].crs = "EPSG:4326";
+    o.map[0].depth_unit = "m";
+    chart = read_well(&o, &report);
+    cr_assert_eq(chart->features.hazards, 1);
+    cr_assert_str_eq(chart->features.hazard[0].words, "awash");
+    cr_assert_float_eq(depth_at(chart, 30, 150), bowl_m(150), 0.1);
+    lw_chart_free(chart);
+    shore("shoreline.geojson", 280, "\"OBJECTID\":7"); /* drawn when the water was lower */
+    o.map[2].path = path[2];
+    o.maps = 3;
+    chart = read_well(&o, &report);
+    cr_assert_eq(chart->features.hazards, 1);
+    cr_assert_gt(chart->soundings, 1000);
+    cr_assert_float_eq(depth_at(chart, 30, 150), bowl_m(150), 0.15);
+    cr_assert(isnan(depth_at(chart, 30, 290)), "the shore given counts");
+    cr_assert_float_eq(chart->area_m2, 36 * 280 * 280 * sin(5 * M_PI / 180), 200);
+    lw_chart_free(chart);
+}
+
 /* Maine's statewide soundings: points with DEPTHM and the lake's name. */
 Test(several, named_soundings_out_of_many, .init = setup)
 {
