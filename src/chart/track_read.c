@@ -83,8 +83,10 @@ static int read_in_child(const void *data, void *data_reply, struct lw_error *er
                 task->file->path, source->points, SOUNDINGS_MAX);
     else
         status = 0;
-    reply->n = status ? 0 : source->points;
-    memcpy(task->point, source->point, reply->n * sizeof *task->point);
+    if (status == 0) {
+        reply->n = source->points;
+        memcpy(task->point, source->point, reply->n * sizeof *task->point);
+    }
 done:
     if (source)
         lw_source_free(source);
