@@ -21,6 +21,8 @@ struct raster_case {
 
 static inline void raster_case_start(struct raster_case *c, const char *path)
 {
+    if (c->source.file)
+        lw_source_free(&c->source);
     memset(c, 0, sizeof *c);
     snprintf(c->path, sizeof c->path, "%s", path);
     lw_import_options_clear(&c->options);
@@ -33,7 +35,8 @@ static inline int raster_case_read(struct raster_case *c)
 {
     int status;
 
-    lw_source_free(&c->source);
+    if (c->source.file)
+        lw_source_free(&c->source);
     c->err.text[0] = '\0';
     lw_source_start(&c->source, &c->options.map[0]);
     status = lw_raster_read(&c->options.map[0], &c->options, &c->source, &c->err);

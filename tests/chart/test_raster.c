@@ -9,6 +9,12 @@
 static struct raster_case grid;
 static char folder[300], path[600];
 
+static void teardown(void)
+{
+    if (grid.source.file)
+        lw_source_free(&grid.source);
+}
+
 static void setup(void)
 {
     lw_test_scratch(folder, sizeof folder);
@@ -56,7 +62,7 @@ static void pool(const char *name, const char *header, double land, double facto
 #define PLACE "xllcorner -93.5\nyllcorner 45\ncellsize 0.001"
 
 /* gdallocationinfo -wgs84 at random places. */
-Test(raster, very_cells_of_a_grid, .init = setup)
+Test(raster, very_cells_of_a_grid, .init = setup, .fini = teardown)
 {
     char samples[600], line[200];
     struct lw_ll at[500];
@@ -87,11 +93,10 @@ Test(raster, very_cells_of_a_grid, .init = setup)
     at[0] = (struct lw_ll){0, 0};
     cr_assert_eq(lw_raster_cells(&grid.source, at, 1, got, &grid.err), 0);
     cr_assert(isnan(got[0]), "outside");
-    lw_source_free(&grid.source);
 }
 
 /* Minimum and maximum by gdalinfo -stats: -15.300 and 0. The file has no unit, no nodata. */
-Test(raster, what_is_understood_is_said, .init = setup)
+Test(raster, what_is_understood_is_said, .init = setup, .fini = teardown)
 {
     outside("rasters/erie-west-400.tif");
     cr_assert_eq(raster_case_read(&grid), 0, "%s", grid.err.text);
@@ -103,10 +108,9 @@ Test(raster, what_is_understood_is_said, .init = setup)
     cr_assert_eq(raster_case_read(&grid), 0);
     cr_assert_not_null(strstr(grid.source.said, "to 15.3 ft"), "%s", grid.source.said);
     cr_assert_eq(grid.source.warnings, 0);
-    lw_source_free(&grid.source);
 }
 
-Test(raster, no_system_is_asked_for, .init = setup)
+Test(raster, no_system_is_asked_for, .init = setup, .fini = teardown)
 {
     outside("rasters/50_50_1455.asc");
     cr_assert_eq(raster_case_read(&grid), -1);
@@ -136,7 +140,7 @@ static double cell_at(double lat, double lon)
     return depth_m;
 }
 
-Test(raster, signs_levels_and_false_values, .init = setup)
+Test(raster, signs_levels_and_false_values, .init = setup, .fini = teardown)
 {
     pool("down.asc", PLACE, -32768, 1, 0);
     grid.options.map[0].crs = "EPSG:4326";
@@ -169,10 +173,9 @@ Test(raster, signs_levels_and_false_values, .init = setup)
     grid.options.map[0].sign = LW_SIGN_DOWN;
     cr_assert_eq(raster_case_read(&grid), 0, "%s", grid.err.text);
     cr_assert_float_eq(cell_at(45.0025, -93.4975), 9, 1e-6);
-    lw_source_free(&grid.source);
 }
 
-Test(raster, nonsense_is_refused, .init = setup)
+Test(raster, nonsense_is_refused, .init = setup, .fini = teardown)
 {
     double zero[36] = {0};
 
@@ -195,17 +198,16 @@ Test(raster, nonsense_is_refused, .init = setup)
     cr_assert_not_null(strstr(grid.err.text, "--depth-unit"), "%s", grid.err.text);
 }
 
-Test(raster, longitudes_of_0_to_360, .init = setup)
+Test(raster, longitudes_of_0_to_360, .init = setup, .fini = teardown)
 {
     pool("east.asc", "xllcorner 266.5\nyllcorner 45\ncellsize 0.001", 0, -1, 0);
     grid.options.map[0].crs = "EPSG:4326";
     cr_assert_eq(raster_case_read(&grid), 0, "%s", grid.err.text);
     cr_assert_float_eq(cell_at(45.0025, -93.4975), 9, 1e-6);
     cr_assert(isnan(cell_at(45.0025, 93.4975)));
-    lw_source_free(&grid.source);
 }
 
-Test(raster, sizes_that_are_declared_only, .init = setup, .timeout = 20)
+Test(raster, sizes_that_are_declared_only, .init = setup, .fini = teardown, .timeout = 20)
 {
     static const char *const sizes[] = {"ncols 300000\nnrows 300000\n", "ncols 6000\nnrows 6000\n",
                                         "ncols 20\nnrows 20\n"};
@@ -235,7 +237,7 @@ Test(raster, sizes_that_are_declared_only, .init = setup, .timeout = 20)
     cr_assert_not_null(strstr(grid.err.text, "every cell is 0"), "%s", grid.err.text);
 }
 
-Test(raster, a_file_cut_short, .init = setup)
+Test(raster, a_file_cut_short, .init = setup, .fini = teardown)
 {
     char whole[600];
     static char data[200000];
@@ -287,7 +289,7 @@ static int try_file(const char *file, const struct stat *st, int type, struct FT
     return 0;
 }
 
-Test(raster, malformed_files_end_in_one_sentence, .init = setup)
+Test(raster, malformed_files_end_in_one_sentence, .init = setup, .fini = teardown)
 {
     char root[600];
 
@@ -309,7 +311,7 @@ static int files_in(const char *where)
     return n;
 }
 
-Test(raster, nothing_is_written_beside_the_map, .init = setup)
+Test(raster, nothing_is_written_beside_the_map, .init = setup, .fini = teardown)
 {
     struct cone cone = {.cell_m = 20, .n = 80, .factor = -1};
     int before;
@@ -320,10 +322,9 @@ Test(raster, nothing_is_written_beside_the_map, .init = setup)
     raster_case_start(&grid, path);
     cr_assert_eq(raster_case_read(&grid), 0, "%s", grid.err.text);
     cr_assert_eq(files_in(folder), before);
-    lw_source_free(&grid.source);
 }
 
-Test(raster, soundings_of_a_grid_keep_their_distance, .init = setup)
+Test(raster, soundings_of_a_grid_keep_their_distance, .init = setup, .fini = teardown)
 {
     struct cone cone = {.cell_m = 20, .n = 80, .factor = -1};
     struct lw_box box = {-90, 90, -180, 180};

@@ -4,6 +4,12 @@
 static struct raster_case grid;
 static char path[600];
 
+static void teardown(void)
+{
+    if (grid.source.file)
+        lw_source_free(&grid.source);
+}
+
 static void setup(void)
 {
     char folder[300];
@@ -65,7 +71,7 @@ static double worst_depth(const struct lw_chart *chart, double within_m)
     return worst;
 }
 
-Test(raster_chart, heights_on_land_place_the_shore, .init = setup)
+Test(raster_chart, heights_on_land_place_the_shore, .init = setup, .fini = teardown)
 {
     struct cone cone = {.cell_m = 10, .n = 160, .factor = -1, .unit = "m"};
     struct lw_lines lines;
@@ -91,7 +97,7 @@ Test(raster_chart, heights_on_land_place_the_shore, .init = setup)
     done(chart);
 }
 
-Test(raster_chart, zero_on_land_leaves_half_a_cell, .init = setup)
+Test(raster_chart, zero_on_land_leaves_half_a_cell, .init = setup, .fini = teardown)
 {
     struct cone cone = {.cell_m = 10, .n = 160, .factor = -1, .land_zero = true, .unit = "m"};
     struct lw_chart *chart;
@@ -104,7 +110,7 @@ Test(raster_chart, zero_on_land_leaves_half_a_cell, .init = setup)
     done(chart);
 }
 
-Test(raster_chart, turned_and_south_up_grids, .init = setup)
+Test(raster_chart, turned_and_south_up_grids, .init = setup, .fini = teardown)
 {
     struct cone up = {.cell_m = 10, .n = 160, .factor = -1, .south_up = true, .unit = "m"};
     struct cone turned = {.cell_m = 10, .n = 160, .factor = -1, .turn_deg = 27, .unit = "m"};
@@ -121,7 +127,7 @@ Test(raster_chart, turned_and_south_up_grids, .init = setup)
 }
 
 /* NIST SP 811: 1 ft = 0.3048 m. */
-Test(raster_chart, feet_and_a_water_level, .init = setup)
+Test(raster_chart, feet_and_a_water_level, .init = setup, .fini = teardown)
 {
     struct cone feet = {.cell_m = 10, .n = 160, .factor = 1 / 0.3048, .unit = "foot"};
     struct cone bed = {.cell_m = 10, .n = 160, .factor = -1, .add = 300, .name = "elevation_m"};
@@ -145,7 +151,7 @@ Test(raster_chart, feet_and_a_water_level, .init = setup)
     done(chart);
 }
 
-Test(raster_chart, todays_level_moves_the_shore, .init = setup)
+Test(raster_chart, todays_level_moves_the_shore, .init = setup, .fini = teardown)
 {
     struct cone cone = {.cell_m = 10, .n = 160, .factor = -1, .unit = "m"};
     double metre = CONE_RADIUS_M / CONE_DEPTH_M; /* how far a metre of level moves it */
@@ -170,7 +176,7 @@ Test(raster_chart, todays_level_moves_the_shore, .init = setup)
 }
 
 /* The rounding step and half a cell's slope, 1 in 30: nowhere less than what is really off. */
-Test(raster_chart, uncertainty_is_honest, .init = setup)
+Test(raster_chart, uncertainty_is_honest, .init = setup, .fini = teardown)
 {
     struct cone cone = {.cell_m = 10, .n = 160, .factor = -1, .unit = "m"};
     struct lw_chart *chart;
@@ -185,7 +191,7 @@ Test(raster_chart, uncertainty_is_honest, .init = setup)
     done(chart);
 }
 
-Test(raster_chart, cells_as_wished_or_refused, .init = setup)
+Test(raster_chart, cells_as_wished_or_refused, .init = setup, .fini = teardown)
 {
     struct cone cone = {.cell_m = 10, .n = 160, .factor = -1, .unit = "m"};
     struct lw_chart *chart;
@@ -205,7 +211,7 @@ Test(raster_chart, cells_as_wished_or_refused, .init = setup)
 }
 
 /* A grid that ends in the water: no contour runs along its edge as if a shore were there. */
-Test(raster_chart, water_beyond_the_edge, .init = setup)
+Test(raster_chart, water_beyond_the_edge, .init = setup, .fini = teardown)
 {
     struct cone cone = {.cell_m = 10, .n = 80, .factor = -1, .unit = "m"}; /* 400 m to each side */
     struct lw_lines lines;
@@ -227,7 +233,7 @@ Test(raster_chart, water_beyond_the_edge, .init = setup)
 }
 
 /* Two lakes in one grid: the one about the place, or the larger. */
-Test(raster_chart, the_water_that_is_meant, .init = setup)
+Test(raster_chart, the_water_that_is_meant, .init = setup, .fini = teardown)
 {
     double size;
     struct lw_chart chart = {0};
