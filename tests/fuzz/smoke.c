@@ -139,6 +139,20 @@ static size_t slurp(const char *path, char *to)
     return n;
 }
 
+/* A rock with a name, and a triangle of weed. */
+static void add_features(struct lw_features *features)
+{
+    struct lw_hazard rock = {.kind = LW_HAZARD_ROCK, .depth_m = 0.5, .words = "Old Tom"};
+    struct lw_cover weed = {.kind = LW_COVER_WEED, .line = {.closed = true}};
+
+    if (lw_line_add(&rock.line, (struct lw_en){1, 2}) || lw_features_add_hazard(features, &rock) ||
+        lw_line_add(&weed.line, (struct lw_en){0, 0}) ||
+        lw_line_add(&weed.line, (struct lw_en){9, 0}) ||
+        lw_line_add(&weed.line, (struct lw_en){0, 9}) ||
+        lw_line_add(&weed.line, (struct lw_en){0, 0}) || lw_features_add_cover(features, &weed))
+        fail("out of memory", "the seeds");
+}
+
 /* A small lake that slopes to the east, as a cache file and as a plan file. */
 static void seeds(const char *folder, char *chart_path, char *plan_path, size_t size)
 {
@@ -150,9 +164,13 @@ static void seeds(const char *folder, char *chart_path, char *plan_path, size_t 
 
     snprintf(chart_path, size, "%s/seed.chart", folder);
     snprintf(plan_path, size, "%s/seed.geojson", folder);
-    chart.grid = (struct lw_grid){-60, -60, 3, 41, 41, malloc(41 * 41 * sizeof(float))};
-    for (int i = 0; i < 41 * 41; i++)
+    chart.grid = (struct lw_grid){
+        -60, -60, 3, 41, 41, malloc(41 * 41 * sizeof(float)), malloc(41 * 41 * sizeof(float))};
+    for (int i = 0; i < 41 * 41; i++) {
         chart.grid.depth_m[i] = (float)(0.1 + (i % 41) * 0.15);
+        chart.grid.sigma_m[i] = 0.1f;
+    }
+    add_features(&chart.features);
     lw_plan_params_clear(&params);
     params.depth_m = 2.5;
     params.near = chart.frame.origin;
@@ -173,7 +191,9 @@ static void seeds(const char *folder, char *chart_path, char *plan_path, size_t 
         lw_plan_write(plan, plan_path, &err))
         fail(err.text, "the seeds");
     lw_plan_free(plan);
+    lw_features_free(&chart.features);
     free(chart.grid.depth_m);
+    free(chart.grid.sigma_m);
 }
 
 int main(int argc, char **argv)
