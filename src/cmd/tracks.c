@@ -16,7 +16,9 @@
 #include "lipwalk/journal/journal.h"
 #include "lipwalk/trip/trip.h"
 
-/* A position older than this is not where the sounder was. */
+/* A journal's positions are the caster's at the bow, where a bow motor's transducer is as well; one
+ * at the stern is some metres off. Common practice, no source. A position older than this is not
+ * where the sounder was. */
 #define FRESH_S 2.0
 
 struct one_trip {
