@@ -220,6 +220,22 @@ static int no_crs(struct opening *o, const struct lw_raster *raster, struct lw_e
                              "--crs EPSG:26915");
 }
 
+/* netCDF grids seldom name a system, but their axes have CF's units of degrees; the few metres
+ * between the datums in use are less than a grid's cell. */
+static bool axes_in_degrees(GDALDatasetH data)
+{
+    char **items = GDALGetMetadata(data, NULL);
+    bool north = false, east = false;
+
+    for (int i = 0; items && items[i]; i++) {
+        const char *unit = strstr(items[i], "#units=");
+
+        north = north || (unit && strcmp(unit + 7, "degrees_north") == 0);
+        east = east || (unit && strcmp(unit + 7, "degrees_east") == 0);
+    }
+    return north && east;
+}
+
 static void name_crs(OGRSpatialReferenceH crs, char *to, size_t size)
 {
     const char *authority = OSRGetAuthorityName(crs, NULL), *code = OSRGetAuthorityCode(crs, NULL);
@@ -256,8 +272,11 @@ static int settle_crs(struct opening *o, struct lw_raster *raster, struct lw_sou
                            "--crs",
                            out->name, OSRGetName(said), wanted);
     } else {
-        if (!said || !OSRGetName(said) || strncmp(OSRGetName(said), "Undefined", 9) == 0)
-            return no_crs(o, raster, err);
+        if (!said || !OSRGetName(said) || strncmp(OSRGetName(said), "Undefined", 9) == 0) {
+            if (!axes_in_degrees(o->data))
+                return no_crs(o, raster, err);
+            said = raster->wgs84;
+        }
         raster->from = OSRClone(said);
         /* the height's own system says nothing of the place, and would want its grids */
         if (OSRIsCompound(raster->from))

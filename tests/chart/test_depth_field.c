@@ -173,6 +173,22 @@ Test(depth_field, elevations_ask_for_the_level)
     cr_assert_float_eq(lw_depth_of(&rule, 1180), 6.096, 1e-9);
 }
 
+/* Heights from the water down need no level; those of a lake below the sea do. */
+Test(depth_field, elevations_from_0_down_are_depths)
+{
+    const double down[] = {-0.5, -3, -11}, deep_land[] = {-430, -425, -421};
+    struct lw_import_options o = none();
+    struct lw_depth_rule rule;
+    struct lw_error err = {""};
+
+    o.map[0].depth_unit = "m";
+    cr_assert_eq(choose("Elevation", down, 3, &o, &rule, &err), 0, "%s", err.text);
+    cr_assert_float_eq(lw_depth_of(&rule, -11), 11, 1e-12);
+    cr_assert_eq(choose("ele", down, 3, &o, &rule, &err), 0, "%s", err.text);
+    cr_assert_eq(choose("Elevation", deep_land, 3, &o, &rule, &err), -1);
+    cr_assert_not_null(strstr(err.text, "--water-level"), "%s", err.text);
+}
+
 Test(depth_field, two_units_must_agree)
 {
     const double ft[] = {0, 8, 25}, m[] = {0, 2.5, 7.5}, wrong[] = {0, 8, 25};
