@@ -14,7 +14,10 @@
 #define ALONE     2.0     /* a false land value is this many times as far from 0 as any other */
 #define SHALLOW   20.0    /* a grid of depths reaches up to at least this, in its unit */
 #define DEEPEST_M 12000.0 /* deeper than any sea */
+#define STEEPEST  0.5     /* no lake's bed has such a mean slope; common practice, no source */
 #define FEW_SHARE 0.01
+
+#define UNSAID "not said: grids are nearly always in metres"
 
 struct tally {
     double min, max; /* of all values known */
@@ -217,7 +220,7 @@ static int settle_unit(const struct lw_map_file *file, const struct lw_raster_sa
         return ask_unit(file->path, t, why, err);
     }
     rule->unit = LW_UNIT_M;
-    snprintf(rule->reason, sizeof rule->reason, "not said: grids are nearly always in metres");
+    snprintf(rule->reason, sizeof rule->reason, UNSAID);
     lw_source_warn(out,
                    "%s does not say the unit of its values (%.6g to %.6g): they are read as "
                    "metres; give --depth-unit ft if they are feet",
@@ -304,6 +307,36 @@ static void drop_false_zeros(struct lw_raster *raster, const struct tally *t, st
                    out->name, t->zero);
 }
 
+/* Mean slope between neighbours in a row of wet cells, rise over run. */
+static double mean_slope(const struct lw_raster *raster)
+{
+    double column_m, row_m, sum = 0;
+    size_t n = 0, w = (size_t)raster->w;
+
+    lw_raster_steps(raster, &column_m, &row_m);
+    for (size_t k = 0; k + 1 < w * (size_t)raster->h; k++)
+        if ((k + 1) % w && lw_raster_wet(raster, k) && lw_raster_wet(raster, k + 1)) {
+            sum += fabs(lw_raster_depth(raster, raster->raw[k]) -
+                        lw_raster_depth(raster, raster->raw[k + 1]));
+            n++;
+        }
+    return n ? sum / (double)n / column_m : 0;
+}
+
+/* Centimetres taken for metres make cliffs of everything. */
+static int check_slope(const struct lw_map_file *file, const struct lw_raster *raster,
+                       const struct tally *t, struct lw_error *err)
+{
+    double slope = mean_slope(raster);
+    char why[160];
+
+    if (!(slope > STEEPEST))
+        return 0;
+    snprintf(why, sizeof why, "; as metres its bottom would fall %.1f m in 10 m on average",
+             10 * slope);
+    return ask_unit(file->path, t, why, err);
+}
+
 static void print_in_unit(char *to, size_t size, double depth_m, const struct lw_depth_rule *rule)
 {
     lw_text_number(to, size, round(depth_m / rule->unit_m * 1e4) / 1e4, 6);
@@ -382,6 +415,8 @@ int lw_raster_understand(const struct lw_map_file *file, const struct lw_raster_
     lw_text_copy(out->unit_reason, sizeof out->unit_reason, rule->reason);
     out->unit_m = rule->unit_m;
     lw_text_copy(out->sign, sizeof out->sign, rule->sign);
+    if (strcmp(rule->reason, UNSAID) == 0 && check_slope(file, raster, &t, err))
+        goto done;
     status = look_at_depths(file, raster, &t, out, err);
 done:
     free(value);

@@ -184,6 +184,7 @@ Test(raster, nonsense_is_refused, .init = setup, .fini = teardown)
     cr_assert_eq(raster_case_read(&grid), -1);
     cr_assert_not_null(strstr(grid.err.text, "every cell is 0"), "%s", grid.err.text);
     pool("fathomless.asc", PLACE, 0, -5000.7, 0);
+    grid.options.map[0].depth_unit = "m";
     grid.options.map[0].crs = "EPSG:4326";
     cr_assert_eq(raster_case_read(&grid), -1);
     cr_assert_not_null(strstr(grid.err.text, "deeper than any water"), "%s", grid.err.text);

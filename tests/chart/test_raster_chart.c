@@ -151,6 +151,23 @@ Test(raster_chart, feet_and_a_water_level, .init = setup, .fini = teardown)
     done(chart);
 }
 
+/* The cone falls 1 in 30; a hundredfold of it, centimetres, is no lake in metres. */
+Test(raster_chart, centimetres_are_not_taken_for_metres, .init = setup, .fini = teardown)
+{
+    struct cone cone = {.cell_m = 10, .n = 160, .factor = 103, .land_zero = true};
+    struct lw_chart *chart;
+
+    cone_write(path, &cone);
+    raster_case_start(&grid, path);
+    cr_assert_eq(raster_case_read(&grid), -1);
+    cr_assert_not_null(strstr(grid.err.text, "--depth-unit"), "%s", grid.err.text);
+    cone.factor = 100;
+    cone.unit = "cm";
+    chart = chart_of(&cone);
+    cr_assert_lt(worst_depth(chart, 580), 0.02);
+    done(chart);
+}
+
 Test(raster_chart, todays_level_moves_the_shore, .init = setup, .fini = teardown)
 {
     struct cone cone = {.cell_m = 10, .n = 160, .factor = -1, .unit = "m"};
