@@ -137,7 +137,7 @@ static int add_places(const struct lw_chart *chart, const struct lw_track_places
 
 static int fold_track(const struct lw_chart *chart, const struct lw_track *track,
                       struct lw_sounding **sounding, size_t *n, struct lw_import_report *report,
-                      struct lw_error *err)
+                      const struct lw_track **elsewhere, struct lw_error *err)
 {
     struct lw_track_places places;
     struct lw_stage_fit fit;
@@ -149,9 +149,7 @@ static int fold_track(const struct lw_chart *chart, const struct lw_track *track
         return -1;
     out = keep_wet(chart, &places);
     if (places.n == 0) {
-        if (track->n)
-            say(report, "track %s was left out: none of its %zu depths lies in the water",
-                track->name, track->n);
+        *elsewhere = track->n ? track : NULL;
     } else if (level_of(chart, track, &places, &fit, report)) {
         status = add_places(chart, &places, &fit, sounding, n);
         if (isnan(track->stage_m))
@@ -169,8 +167,22 @@ int lw_track_fold(struct lw_chart *chart, const struct lw_import_options *option
                   struct lw_sounding **sounding, size_t *n, struct lw_import_report *report,
                   struct lw_error *err)
 {
-    for (int i = 0; i < options->tracks; i++)
-        if (fold_track(chart, &options->track[i], sounding, n, report, err))
+    const struct lw_track *last = NULL;
+    int elsewhere = 0;
+
+    for (int i = 0; i < options->tracks; i++) {
+        const struct lw_track *dry = NULL;
+
+        if (fold_track(chart, &options->track[i], sounding, n, report, &dry, err))
             return -1;
+        elsewhere += dry != NULL;
+        last = dry ? dry : last;
+    }
+    /* a journal holds the trips of other lakes as well: one line for all of them */
+    if (elsewhere == 1)
+        say(report, "track %s was left out: none of its %zu depths lies in the water", last->name,
+            last->n);
+    else if (elsewhere > 1)
+        say(report, "%d tracks were left out: none of their depths lies in the water", elsewhere);
     return 0;
 }
