@@ -3,9 +3,10 @@
 
 #include <ctype.h>
 #include <math.h>
-#include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
+#include "lipwalk/base/array.h"
 #include "lipwalk/base/text.h"
 
 enum role { ROLE_NONE, ROLE_LAT, ROLE_LON, ROLE_X, ROLE_Y, ROLE_EASTING, ROLE_NORTHING, ROLES };
@@ -74,6 +75,27 @@ static enum role role_of(const char *name)
     return ROLE_NONE;
 }
 
+int lw_table_spread(struct lw_table_columns *table, struct lw_error *err)
+{
+    double *sorted = malloc((table->n + 1) * sizeof *sorted);
+
+    if (!sorted)
+        return lw_fail(err, "out of memory");
+    for (int i = 0; i < table->columns; i++) {
+        struct lw_table_column *c = &table->column[i];
+        size_t n = 0;
+
+        for (size_t k = 0; k < table->n; k++)
+            if (!isnan(c->value[k]))
+                sorted[n++] = c->value[k];
+        qsort(sorted, n, sizeof *sorted, lw_number_order);
+        c->low = n ? sorted[n / 20] : NAN;
+        c->high = n ? sorted[n - 1 - n / 20] : NAN;
+    }
+    free(sorted);
+    return 0;
+}
+
 static bool same_values(const struct lw_table_columns *table, int a, int b)
 {
     for (size_t i = 0; i < table->n; i++) {
@@ -117,22 +139,22 @@ static int by_name(const struct lw_table_columns *table, const char *map, int ro
 
 static bool may_be_degrees(const struct lw_table_column *c, double most)
 {
-    return c->known > 0 && c->min >= -fmin(most, 180) && c->max <= most && c->max - c->min < 20 &&
+    return c->known > 0 && c->low >= -fmin(most, 180) && c->high <= most && c->high - c->low < 20 &&
            2 * c->fractions > c->known;
 }
 
 static bool may_be_projected(const struct lw_table_column *c)
 {
-    return c->known > 0 && fmax(fabs(c->min), fabs(c->max)) > 1000 && c->max - c->min < 1e6 &&
-           fabs(c->max) < 1e8;
+    return c->known > 0 && fmax(fabs(c->low), fabs(c->high)) > 1000 && c->high - c->low < 1e6 &&
+           fabs(c->high) < 1e8;
 }
 
 static double off(const struct lw_table_column *lon, const struct lw_table_column *lat,
                   struct lw_ll at)
 {
-    double east = remainder((lon->min + lon->max) / 2 - at.lon_deg, 360);
+    double east = remainder((lon->low + lon->high) / 2 - at.lon_deg, 360);
 
-    return hypot((lat->min + lat->max) / 2 - at.lat_deg, east * cos(at.lat_deg * M_PI / 180));
+    return hypot((lat->low + lat->high) / 2 - at.lat_deg, east * cos(at.lat_deg * M_PI / 180));
 }
 
 /* Two columns of degrees, either of which could be the latitude: the nearer order to the place that
@@ -185,8 +207,8 @@ static bool xy_in_degrees(const struct lw_table_columns *table, int x, int y, in
 {
     if (crs_degrees >= 0)
         return crs_degrees == 1;
-    return fabs(table->column[x].min) <= 360 && fabs(table->column[x].max) <= 360 &&
-           fabs(table->column[y].min) <= 360 && fabs(table->column[y].max) <= 360;
+    return fabs(table->column[x].low) <= 360 && fabs(table->column[x].high) <= 360 &&
+           fabs(table->column[y].low) <= 360 && fabs(table->column[y].high) <= 360;
 }
 
 int lw_table_find_places(const struct lw_table_columns *table, const char *map, int crs_degrees,

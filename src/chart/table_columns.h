@@ -13,7 +13,8 @@ struct lw_table_column {
     double *value;           /* value[n] of the rows looked at; NaN none; owned by the table */
     enum lw_depth_unit unit; /* that stands behind every value, else NONE */
     bool units_mixed;
-    double min, max;         /* of the known values */
+    double min, max;  /* of the known values */
+    double low, high; /* all but the outermost twentieths: a slip of the pen must not decide */
     size_t known, fractions; /* how many are no whole numbers */
 };
 struct lw_table_columns {
@@ -27,6 +28,8 @@ struct lw_table_places {
     bool degrees; /* longitude and latitude */
     bool guessed; /* from the values: the order x, y was assumed */
 };
+/* Fills low and high. */
+int lw_table_spread(struct lw_table_columns *table, struct lw_error *err);
 /* crs_degrees: 1: the user gave a geographic system, 0: a projected one, -1: none. `at`, where
  * known, settles the order of two columns without names. */
 int lw_table_find_places(const struct lw_table_columns *table, const char *map, int crs_degrees,

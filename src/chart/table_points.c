@@ -7,6 +7,7 @@
 
 #include "lipwalk/base/text.h"
 
+#define DEEPEST_M       12000.0 /* deeper than any sea: a slip */
 #define IMPOSSIBLE_MOST 0.1 /* a column whose values break its meaning so often is mislabelled */
 
 void lw_table_bad(struct lw_table_tally *tally, long line, const char *text)
@@ -40,6 +41,10 @@ int lw_table_add(struct lw_source *out, const struct lw_depth_rule *rule, struct
     depth_m = lw_depth_of(rule, raw);
     if (depth_m < 0) {
         tally->above++;
+        return 0;
+    }
+    if (depth_m > DEEPEST_M) {
+        tally->gaps++;
         return 0;
     }
     tally->good++;

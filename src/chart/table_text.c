@@ -191,9 +191,9 @@ static int settle_crs(struct text_job *job, OGRSpatialReferenceH from, struct lw
                        "%s: its places, %s %.8g to %.8g and %s %.8g to %.8g, are no longitude and "
                        "latitude: give --crs with the EPSG code that the publisher names, such as "
                        "--crs EPSG:26915",
-                       job->file->path, column[job->places.x].name, column[job->places.x].min,
-                       column[job->places.x].max, column[job->places.y].name,
-                       column[job->places.y].min, column[job->places.y].max);
+                       job->file->path, column[job->places.x].name, column[job->places.x].low,
+                       column[job->places.x].high, column[job->places.y].name,
+                       column[job->places.y].low, column[job->places.y].high);
     if (!from) {
         snprintf(job->out->crs, sizeof job->out->crs,
                  "EPSG:4326 (WGS 84, as nothing else is said)");
@@ -327,8 +327,8 @@ int lw_table_read_text(const struct lw_map_file *file, struct lw_ll at, struct l
     if (lw_table_layout_find(file->path, &job.layout, err))
         goto done;
     name_columns(&job);
-    if (take_sample(&job, err) || find_places(&job, err) || choose_depth(&job, &rule, err) ||
-        read_soundings(&job, &rule, err))
+    if (take_sample(&job, err) || lw_table_spread(job.table, err) || find_places(&job, err) ||
+        choose_depth(&job, &rule, err) || read_soundings(&job, &rule, err))
         goto done;
     if (job.layout.decimal_comma)
         lw_source_warn(out, "%s: commas are read as decimal points", out->name);

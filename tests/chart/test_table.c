@@ -268,6 +268,28 @@ Test(table, many_rows, .init = setup, .fini = teardown)
     cr_assert(warned("line 50002 (\"oops\")"));
 }
 
+/* One garbled row among many must not decide what the columns are. */
+Test(table, a_slip_of_the_pen, .init = setup, .fini = teardown)
+{
+    for (int named = 0; named < 2; named++) {
+        FILE *file;
+
+        snprintf(path, sizeof path, "%s/slip.csv", folder);
+        file = fopen(path, "w");
+        fprintf(file, "%s", named ? "x,y,depth_m\n" : "");
+        for (int i = 0; i < 100; i++)
+            fprintf(file, "%.6f,%.6f,%.2f\n", i == 50 ? -93e9 : -93 + i * 1e-4,
+                    i == 60 ? 4512.5 : 45 + i * 1e-4, i == 70 ? 1e7 : 1 + i * 0.1);
+        fclose(file);
+        options.map[0].depth_unit = "m";
+        cr_assert_eq(read_it(), 0, "%s", err.text);
+        cr_assert_eq(source.points, 97);
+        is_point(0, 45, -93, 1);
+        cr_assert(warned("2 lines left out for an impossible place"));
+        cr_assert(warned("1 line left out: no depth"));
+    }
+}
+
 #define GPX "<gpx xmlns=\"http://www.topografix.com/GPX/1/1\" version=\"1.1\" creator=\"x\">"
 
 Test(table, depths_in_gpx, .init = setup, .fini = teardown)
