@@ -367,8 +367,11 @@ static int load(struct opening *o, struct lw_raster *raster, struct lw_error *er
     double none = GDALGetRasterNoDataValue(o->band, &has_none);
     double scale = GDALGetRasterScale(o->band, &has_scale);
     double offset = GDALGetRasterOffset(o->band, &has_offset);
+    /* a mask of the file's own, as GeoTIFF may have it; not that of nodata, which is told above */
+    GDALRasterBandH mask = GDALGetMaskFlags(o->band) == GMF_PER_DATASET ? GDALGetMaskBand(o->band)
+                                                                        : NULL;
     size_t w = (size_t)raster->w;
-    double *row;
+    double *row, *shown = NULL;
     int status = 0;
 
     at_once = raster->w < AT_ONCE ? AT_ONCE / raster->w : 1;
@@ -377,14 +380,18 @@ static int load(struct opening *o, struct lw_raster *raster, struct lw_error *er
     offset = has_offset && isfinite(offset) ? offset : 0;
     row = malloc(w * (size_t)at_once * sizeof *row);
     raster->raw = malloc(w * (size_t)raster->h * sizeof *raster->raw);
-    if (!row || !raster->raw)
+    if (mask)
+        shown = malloc(w * (size_t)at_once * sizeof *shown);
+    if (!row || !raster->raw || (mask && !shown))
         status = lw_fail(err, "%s: out of memory for %d by %d cells", o->map, raster->w, raster->h);
     for (int y = 0; status == 0 && y < raster->h; y += at_once) {
         int n = raster->h - y < at_once ? raster->h - y : at_once;
         float *to = raster->raw + (size_t)y * w;
 
         if (GDALRasterIO(o->band, GF_Read, raster->x0, raster->y0 + y, raster->w, n, row, raster->w,
-                         n, GDT_Float64, 0, 0) != CE_None) {
+                         n, GDT_Float64, 0, 0) != CE_None ||
+            (mask && GDALRasterIO(mask, GF_Read, raster->x0, raster->y0 + y, raster->w, n, shown,
+                                  raster->w, n, GDT_Float64, 0, 0) != CE_None)) {
             status = lw_fail(err,
                              "%s breaks off or is damaged near row %d of %d%s%s%s: get it again "
                              "from its source",
@@ -394,13 +401,15 @@ static int load(struct opening *o, struct lw_raster *raster, struct lw_error *er
         }
         for (size_t k = 0; k < w * (size_t)n; k++) {
             /* nodata is often written with more digits than the cells hold */
-            bool is_none = has_none && (row[k] == none || (float)row[k] == (float)none);
+            bool is_none = (mask && shown[k] == 0) ||
+                           (has_none && (row[k] == none || (float)row[k] == (float)none));
 
             to[k] = is_none || !isfinite(row[k]) || fabs(row[k]) > 1e30
                         ? NAN
                         : (float)(row[k] * scale + offset);
         }
     }
+    free(shown);
     free(row);
     return status;
 }

@@ -76,8 +76,9 @@ struct cone {
     bool south_up, land_zero;
     double factor, add; /* value = factor * depth + add */
     const char *unit, *name;
-    int n;      /* cells on a side */
-    int sparse; /* 0, or cells on a side that are declared and not written */
+    bool masked; /* land hidden by a mask band, 77 beneath */
+    int n;       /* cells on a side */
+    int sparse;  /* 0, or cells on a side that are declared and not written */
 };
 
 static inline void cone_write(const char *path, const struct cone *cone)
@@ -90,6 +91,7 @@ static inline void cone_write(const char *path, const struct cone *cone)
     double down = cone->south_up ? c : -c;
     double gt[6] = {0, c * cos(turn), -down * sin(turn), 0, c * sin(turn), down * cos(turn)};
     float *row = malloc((size_t)cone->n * sizeof *row);
+    unsigned char *shown = malloc((size_t)cone->n);
     char *sparse[] = {(char[]){"SPARSE_OK=TRUE"}, (char[]){"TILED=YES"}, NULL};
     char *wkt = NULL;
 
@@ -111,21 +113,33 @@ static inline void cone_write(const char *path, const struct cone *cone)
         GDALSetRasterUnitType(band, cone->unit);
     if (cone->name)
         GDALSetDescription(band, cone->name);
+    if (cone->masked) {
+        CPLSetConfigOption("GDAL_TIFF_INTERNAL_MASK", "YES");
+        cr_assert_eq(GDALCreateDatasetMaskBand(data, GMF_PER_DATASET), CE_None);
+    }
     for (int y = 0; !cone->sparse && y < cone->n; y++) {
         for (int x = 0; x < cone->n; x++) {
             double i = x + 0.5, j = y + 0.5;
             double depth = cone_depth(gt[0] + i * gt[1] + j * gt[2], gt[3] + i * gt[4] + j * gt[5]);
 
-            row[x] = cone->land_zero && depth <= 0 ? 0 : (float)(cone->factor * depth + cone->add);
+            shown[x] = depth > 0 ? 255 : 0;
+            row[x] = cone->masked && depth <= 0      ? 77
+                     : cone->land_zero && depth <= 0 ? 0
+                                                     : (float)(cone->factor * depth + cone->add);
         }
         cr_assert_eq(
             GDALRasterIO(band, GF_Write, 0, y, cone->n, 1, row, cone->n, 1, GDT_Float32, 0, 0),
             CE_None);
+        if (cone->masked)
+            cr_assert_eq(GDALRasterIO(GDALGetMaskBand(band), GF_Write, 0, y, cone->n, 1, shown,
+                                      cone->n, 1, GDT_Byte, 0, 0),
+                         CE_None);
     }
     GDALClose(data);
     CPLFree(wkt);
     OSRDestroySpatialReference(utm);
     free(row);
+    free(shown);
 }
 
 #endif

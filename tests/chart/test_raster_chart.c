@@ -110,6 +110,18 @@ Test(raster_chart, zero_on_land_leaves_half_a_cell, .init = setup, .fini = teard
     done(chart);
 }
 
+Test(raster_chart, a_mask_hides_land, .init = setup, .fini = teardown)
+{
+    struct cone cone = {.cell_m = 10, .n = 160, .factor = 1, .masked = true, .unit = "m"};
+    struct lw_chart *chart;
+
+    raster_case_start(&grid, path);
+    chart = chart_of(&cone);
+    cr_assert_lt(off_circle(&chart->contour[0].line, middle(chart), CONE_RADIUS_M), 10);
+    cr_assert_float_eq(chart->deepest_m, CONE_DEPTH_M, 0.3);
+    done(chart);
+}
+
 Test(raster_chart, turned_and_south_up_grids, .init = setup, .fini = teardown)
 {
     struct cone up = {.cell_m = 10, .n = 160, .factor = -1, .south_up = true, .unit = "m"};
