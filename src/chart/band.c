@@ -119,10 +119,14 @@ static void settle(struct lw_bands *out, const struct lw_contour *contour, doubl
             if (fabs(own - outer) > SAME_M)
                 step = fabs(own - outer);
         }
-        if (!(own < outer - SAME_M) && band->hi_m <= own + SAME_M)
+        if (!(own < outer - SAME_M) && band->hi_m <= own + SAME_M) {
             band->hi_m = own + 0.99 * step;
-        if (own <= outer + SAME_M && band->lo_m >= own - SAME_M)
+            band->hi_guessed = true;
+        }
+        if (own <= outer + SAME_M && band->lo_m >= own - SAME_M) {
             band->lo_m = fmax(0, own - 0.99 * step);
+            band->lo_guessed = true;
+        }
     }
 }
 

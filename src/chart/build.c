@@ -212,6 +212,8 @@ static int build_from_lines(struct work *work, struct lw_import_report *report,
 {
     if (take_grids(work, err) || lw_choose_water(&work->gather, work->options, &work->waters, err))
         return -1;
+    if (work->gather.first < 0)
+        return lw_fail(err, "the maps hold no contours, soundings or grid of the lake");
     lw_say_water(&work->waters, work->options, report);
     take_contours(work);
     if (take_soundings(work, err) || take_ranges(work, err))

@@ -27,8 +27,11 @@ void lw_vector_kind_of(const struct lw_raw *raw, size_t i, const struct lw_layer
         } else if (lw_word_is_kind(raw->field[k]) || (label && remark)) {
             int hazard = lw_hazard_of(text), cover = lw_cover_of(text);
 
-            /* A rock may be a danger or the bottom: a place is the one, an area the other. */
-            if (hazard >= 0 && (of_layer >= 0 || cover < 0 || lw_raw_is_place(feature)))
+            /* A rock may be a danger or the bottom: a place is the one, an area the other, and a
+             * sounding on rock is a sounding. */
+            bool danger = lw_raw_is_place(feature) && layer->holds != LW_HOLDS_SOUNDINGS;
+
+            if (hazard >= 0 && (of_layer >= 0 || cover < 0 || danger))
                 out->hazard = hazard;
             else if (out->cover < 0)
                 out->cover = cover;

@@ -80,8 +80,13 @@ Test(beside, folder_is_left_as_it_was, .init = setup)
                                        "small-lakes-metres.geojson",
                                        "sparkling.kml",
                                        "crystal.kmz"};
+    static const char *const other[] = {
+        "s57/1B5X02NE.000", "soundings/227_LA.csv", "rasters/erie-west-400.tif",
+        "rasters/erie-west-120x100.asc", "rasters/erie-west-120x100.prj"};
     char before[4000], after[4000], from[200];
 
+    for (size_t i = 0; i < sizeof other / sizeof *other; i++)
+        copy(other[i], strchr(other[i], '/') + 1);
     for (size_t i = 0; i < sizeof file / sizeof *file; i++) {
         snprintf(from, sizeof from, "lakes/%s", file[i]);
         copy(from, file[i]);
@@ -97,6 +102,18 @@ Test(beside, folder_is_left_as_it_was, .init = setup)
         if (i == 7)
             lw_import_options_clear(&o);
         cr_assert_eq(read_map(file[i], &o, &chart, &err), 0, "%s: %s", file[i], err.text);
+        lw_chart_free(chart);
+    }
+    for (size_t i = 0; i < 4; i++) {
+        struct lw_import_options o;
+        struct lw_chart *chart;
+        struct lw_error err;
+
+        lw_import_options_clear(&o);
+        o.map[0].depth_unit = "m";
+        o.cell_m = i >= 2 ? 500 : NAN;
+        cr_assert_eq(read_map(strchr(other[i], '/') + 1, &o, &chart, &err), 0, "%s: %s", other[i],
+                     err.text);
         lw_chart_free(chart);
     }
     list(after, sizeof after);
