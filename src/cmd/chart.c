@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "chart_lips.h"
 #include "chart_out.h"
 #include "lipwalk/base/text.h"
 #include "lipwalk/chart/export.h"
@@ -14,7 +15,7 @@
 #define NAME "chart"
 
 struct wishes {
-    const char *surface, *out, *sample, *picture;
+    const char *surface, *out, *sample, *picture, *lips;
     double contour_m;
     bool json;
     enum lw_units units;
@@ -40,6 +41,8 @@ static int give_out(const struct lw_chart *chart, const struct lw_import_report 
                     const struct lw_map_args *map, const struct wishes *wishes,
                     struct lw_error *err)
 {
+    bool talks = !wishes->sample && !wishes->json && (isnan(wishes->contour_m) || wishes->out);
+
     if (wishes->surface && write_surface(chart, wishes->surface, err))
         return -1;
     if (wishes->picture &&
@@ -48,12 +51,17 @@ static int give_out(const struct lw_chart *chart, const struct lw_import_report 
     if (!isnan(wishes->contour_m) &&
         lw_chart_write_contour(chart, wishes->contour_m, wishes->out, err))
         return -1;
+    if (wishes->lips && !talks &&
+        lw_chart_write_lips(chart, wishes->lips, wishes->units, true, err))
+        return -1;
     if (wishes->sample)
         return lw_chart_sample(chart, &map->options, wishes->sample, err);
     if (wishes->json)
         return lw_chart_print_json(chart, report, &map->map, err);
-    if (isnan(wishes->contour_m) || wishes->out)
+    if (talks)
         lw_chart_print_text(chart, report);
+    if (wishes->lips && talks)
+        return lw_chart_write_lips(chart, wishes->lips, wishes->units, false, err);
     return 0;
 }
 
@@ -83,6 +91,8 @@ int lw_cmd_chart(int argc, char **argv)
          LW_DEPTH},
         {"picture", LW_ARG_TEXT, &wishes.picture, "OUT.svg",
          "draw the chart with its lips, to print for the ramp", LW_DEPTH},
+        {"lips", LW_ARG_TEXT, &wishes.lips, "OUT.geojson",
+         "find the lips, their points and inside turns; say them and write them", LW_DEPTH},
         {"sample", LW_ARG_TEXT, &wishes.sample, "POINTS.csv",
          "the rows with depth_m at lon_deg,lat_deg; of one grid, its own cells", LW_DEPTH},
         {"cell", LW_ARG_QUANTITY, &map.options.cell_m, "SIZE",
