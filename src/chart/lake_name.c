@@ -6,6 +6,7 @@
 #include <string.h>
 #include <strings.h>
 
+#include "depth_field.h"
 #include "lipwalk/base/text.h"
 
 /* What agencies call it, best first; looked for in the letters of the name. Common practice, no
@@ -48,6 +49,8 @@ static bool names_lakes(const struct lw_raw *raw, size_t field)
 {
     size_t filled = 0, numbers = 0, same_as_before = 0;
     const char *before = NULL;
+    enum lw_depth_unit unit;
+    double depth;
 
     for (size_t i = 0; i < raw->features; i++) {
         const char *text = raw->feature[i].text[field];
@@ -55,14 +58,14 @@ static bool names_lakes(const struct lw_raw *raw, size_t field)
         if (!text || !*text)
             continue;
         filled++;
-        numbers += text[strspn(text, "+-.0123456789 ")] == '\0';
+        numbers += lw_depth_text(text, &depth, &unit); /* "20", "20 ft" */
         same_as_before += before && strcasecmp(text, before) == 0;
         before = text;
     }
     if (!filled || 2 * filled < raw->features)
         return false;
     return word_rank(raw->field[field]) < WORDS - 1 ||
-           (numbers < filled && (filled == 1 || same_as_before > 0));
+           (4 * numbers < filled && (filled == 1 || same_as_before > 0));
 }
 
 struct lw_lake_name lw_lake_name_find(const struct lw_raw *raw)

@@ -192,10 +192,8 @@ static int place_all(struct lw_vector *vector, struct lw_raw *raw, const struct 
             return lw_fail(err, "out of memory for the map's features");
     left += raw->skipped;
     if (left)
-        lw_source_warn(out,
-                       "%zu features that are no contours, soundings, hazards or bottom were "
-                       "left out",
-                       left);
+        lw_source_warn(out, "%zu %s no contour, sounding, hazard or bottom, and %s left out", left,
+                       left == 1 ? "feature is" : "features are", left == 1 ? "was" : "were");
     return 0;
 }
 
