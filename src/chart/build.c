@@ -236,6 +236,7 @@ static int build_from_grid(struct work *work, int which, struct lw_error *err)
     struct lw_chart *chart = work->chart;
     struct lw_box box;
     size_t before;
+    int warnings = work->assembly.report->warnings;
 
     if (options.tracks > 0)
         options.stage_m = 0;
@@ -255,6 +256,8 @@ static int build_from_grid(struct work *work, int which, struct lw_error *err)
                                         (struct lw_en){chart->grid.e0_m, chart->grid.n0_m});
         struct lw_ll b = lw_frame_to_ll(&chart->frame, far);
 
+        /* The tracks are folded in once more, with the grid's cells about them. */
+        work->assembly.report->warnings = warnings;
         free(work->assembly.sounding);
         work->assembly.sounding = NULL;
         work->assembly.soundings = 0;

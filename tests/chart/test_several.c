@@ -239,6 +239,7 @@ Test(several, a_grid_beside_a_shore_and_hazards, .init = setup)
     struct lw_import_options o;
     struct lw_chart *chart;
     struct lw_frame frame = {{LAT, LON}};
+    struct lw_track track = {.name = "trip", .stage_m = 0};
     double step = 1e-4, lon0 = LON - 50 * step, lat0 = LAT - 40 * step;
     FILE *file = fopen(named("bowl.asc"), "w");
 
@@ -267,6 +268,21 @@ Test(several, a_grid_beside_a_shore_and_hazards, .init = setup)
     cr_assert_str_eq(chart->features.hazard[0].words, "awash");
     cr_assert_float_eq(depth_at(chart, 30, 150), bowl_m(150), 0.1);
     lw_chart_free(chart);
+    for (int k = 0; k < 400; k++) { /* a hole of 2 m in the middle */
+        double along = -200 + k, depth_m = bowl_m(fabs(along)) + (fabs(along) < 30 ? 2 : 0);
+        struct lw_ll at = lw_geodesic_to((struct lw_ll){LAT, LON}, along < 0 ? 270 : 90,
+                                         fabs(along));
+
+        cr_assert_eq(lw_track_add(&track, (struct lw_track_sounding){at, 1000 * k, depth_m}), 0);
+    }
+    o.track = &track;
+    o.tracks = 1;
+    chart = read_well(&o, &report);
+    cr_assert_gt(depth_at(chart, 90, 10), 7, "%g", depth_at(chart, 90, 10));
+    cr_assert_float_eq(depth_at(chart, 0, 150), bowl_m(150), 0.15);
+    lw_chart_free(chart);
+    lw_track_free(&track);
+    o.tracks = 0;
     shore("shoreline.geojson", 280, "\"OBJECTID\":7"); /* drawn when the water was lower */
     o.map[2].path = path[2];
     o.maps = 3;
@@ -305,4 +321,38 @@ Test(several, a_name_known_to_one_file, .init = setup)
     lw_chart_free(chart);
     o.lake = "nowhere";
     refused(&o, "no lake nowhere");
+}
+
+/* The boat found a hole of 8 m that contours to 5 m do not show. */
+Test(several, the_boats_own_track, .init = setup)
+{
+    struct lw_import_report report;
+    struct lw_track track = {.name = "trip", .stage_m = 0.2};
+    struct lw_import_options o;
+    struct lw_chart *chart;
+
+    contours("contours.geojson", 300);
+    o = files(1);
+    for (int k = 0; k < 400; k++) {
+        double along = -200 + k, depth_m = bowl_m(fabs(along)) + (fabs(along) < 30 ? 2 : 0);
+        struct lw_ll at = lw_geodesic_to((struct lw_ll){LAT, LON}, along < 0 ? 270 : 90,
+                                         fabs(along));
+
+        cr_assert_eq(lw_track_add(&track, (struct lw_track_sounding){at, 1000 * k, depth_m + 0.2}),
+                     0);
+    }
+    chart = read_well(&o, &report);
+    cr_assert_lt(depth_at(chart, 90, 10), 6.1);
+    cr_assert_eq(chart->soundings, 0);
+    lw_chart_free(chart);
+    o.track = &track;
+    o.tracks = 1;
+    o.stage_m = -0.5;
+    chart = read_well(&o, &report);
+    cr_assert_gt(chart->soundings, 100);
+    cr_assert_float_eq(depth_at(chart, 90, 10), bowl_m(10) + 2 - 0.5, 0.3, "%g",
+                       depth_at(chart, 90, 10));
+    cr_assert_float_eq(chart->contour[0].depth_m, 0.5, 1e-6, "what was 1 m");
+    lw_chart_free(chart);
+    lw_track_free(&track);
 }
