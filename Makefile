@@ -106,7 +106,7 @@ fuzz-now: $(BUILD)/tests/fuzz/smoke
 bench:
 	@contrib/setup check
 	@$(MAKE) bench-now
-bench-now: $(BUILD)/lipwalk $(BUILD)/tests/bench/pieces
+bench-now: $(BUILD)/lipwalk $(BUILD)/tests/bench/pieces $(BUILD)/tests/bench/statewide
 	@LIPWALK="$(HERE)/lipwalk" BUILD="$(HERE)" tests/bench/run
 
 .PHONY: demo demo-now
