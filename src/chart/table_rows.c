@@ -158,6 +158,31 @@ static bool is_gap(const char *field)
     return false;
 }
 
+/* Plain decimals of up to 15 digits, as nearly all of a survey's millions are: the digits as a
+ * whole number and the power of ten are both exact, so that their quotient is the nearest double.
+ */
+static bool plain_decimal(const char *text, double *value)
+{
+    static const double tens[] = {1,   1e1, 1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
+                                  1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15};
+    bool minus = *text == '-', point = false;
+    long long whole = 0;
+    int digits = 0, behind = 0;
+
+    for (text += minus; *text; text++) {
+        if (*text == '.' && !point) {
+            point = true;
+        } else if (*text >= '0' && *text <= '9' && ++digits <= 15) {
+            whole = 10 * whole + (*text - '0');
+            behind += point;
+        } else {
+            return false;
+        }
+    }
+    *value = (minus ? -(double)whole : (double)whole) / tens[behind];
+    return digits > 0;
+}
+
 enum lw_value lw_field_value(const char *field, bool decimal_comma, double *value, int *unit)
 {
     char text[64];
@@ -167,6 +192,9 @@ enum lw_value lw_field_value(const char *field, bool decimal_comma, double *valu
 
     *value = NAN;
     *unit = (int)LW_UNIT_NONE;
+    if (plain_decimal(field, value))
+        return LW_VALUE_NUMBER;
+    *value = NAN;
     if (is_gap(field))
         return LW_VALUE_GAP;
     if (n >= sizeof text)

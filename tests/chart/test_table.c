@@ -4,6 +4,7 @@
 #include <math.h>
 
 #include "../../src/chart/table.h"
+#include "../../src/chart/table_rows.h"
 
 static char folder[300], path[600];
 static struct lw_import_options options;
@@ -266,6 +267,50 @@ Test(table, many_rows, .init = setup, .fini = teardown)
     cr_assert_eq(source.points, 50000);
     cr_assert_not_null(strstr(source.said, "1 to 51 m"), "%s", source.said);
     cr_assert(warned("line 50002 (\"oops\")"));
+}
+
+/* Every way of writing a number gives the double that C gives. */
+Test(table, numbers_to_the_last_bit)
+{
+    static const char *const plain[] = {"0",
+                                        "-0",
+                                        "7",
+                                        "-93.74006",
+                                        "49.66621",
+                                        ".5",
+                                        "5.",
+                                        "00012.5",
+                                        "+3.25",
+                                        "1e-3",
+                                        "-1.5E2",
+                                        "0.1",
+                                        "-11.07",
+                                        "123456789.123456",
+                                        "99999999999999.9",
+                                        "0.000000000000001",
+                                        "1234567890123456789.5"};
+    double value;
+    int unit;
+
+    for (size_t i = 0; i < sizeof plain / sizeof *plain; i++) {
+        cr_assert_eq(lw_field_value(plain[i], false, &value, &unit), LW_VALUE_NUMBER, "%s",
+                     plain[i]);
+        cr_assert_eq(value, strtod(plain[i], NULL), "%s: %.17g", plain[i], value);
+    }
+    for (int k = -3000; k < 3000; k++) {
+        char text[32];
+
+        snprintf(text, sizeof text, "%.6f", k * 0.0614159);
+        cr_assert_eq(lw_field_value(text, false, &value, &unit), LW_VALUE_NUMBER);
+        cr_assert_eq(value, strtod(text, NULL), "%s", text);
+    }
+    cr_assert_eq(lw_field_value("-", false, &value, &unit), LW_VALUE_GAP);
+    cr_assert(isnan(value));
+    cr_assert_eq(lw_field_value("1.2.3", false, &value, &unit), LW_VALUE_TEXT);
+    cr_assert_eq(lw_field_value(".", false, &value, &unit), LW_VALUE_TEXT);
+    cr_assert_eq(lw_field_value("2,5", true, &value, &unit), LW_VALUE_NUMBER);
+    cr_assert_eq(value, 2.5);
+    cr_assert_eq(lw_field_value("2,5", false, &value, &unit), LW_VALUE_TEXT);
 }
 
 /* One garbled row among many must not decide what the columns are. */
