@@ -7,6 +7,7 @@
 
 #include "cluster.h"
 #include "outline.h"
+#include "vector_words.h"
 
 #define SHORE_M     1e-3
 #define SHORE_SHARE 0.5 /* a ring at 0 of at least this part of the largest ring is the shore */
@@ -188,7 +189,8 @@ done:
     return status;
 }
 
-/* The parts that count: contours, and shores unless the contours have one. */
+/* The parts that count: contours, and one shore at most, for the inner one of two that lie a little
+ * apart would be an island as large as the lake. Islands are no second shore. */
 static void list_parts(struct lw_gather *gather, bool shore_there, struct pick *pick)
 {
     for (int i = 0; i < gather->sources; i++) {
@@ -196,15 +198,16 @@ static void list_parts(struct lw_gather *gather, bool shore_there, struct pick *
 
         if (!s->lines.features && !s->limit.features)
             continue;
-        if (s->shore && shore_there) {
-            lw_source_warn(s, "the contours have their own shore: the lines of %s were left out",
-                           s->name);
+        if (s->shore && shore_there && !lw_word_is_island(s->name)) {
+            lw_source_warn(s, "the shore is known already: the lines of %s were left out", s->name);
             lw_raw_free(&s->lines);
             continue;
         }
-        if (s->shore)
+        if (s->shore) {
             lw_source_warn(s, "%s has no depths: its lines are taken for the shore, at depth 0",
                            s->name);
+            shore_there = shore_there || !lw_word_is_island(s->name);
+        }
         add_part(pick, gather, i);
     }
 }

@@ -117,7 +117,7 @@ void lw_say_file(struct lw_source *source, const struct lw_say_file *what)
     add_count(source, what->hazards, "hazard", "hazards");
     add_count(source, what->covers, "place of bottom or cover", "places of bottom or cover");
     if (!*source->said)
-        lw_text_add(source->said, sizeof source->said, "nothing here from %s", source->name);
+        lw_text_add(source->said, sizeof source->said, "nothing more from %s", source->name);
     if (*source->crs)
         lw_text_add(source->said, sizeof source->said, "; %s", source->crs);
 }

@@ -9,8 +9,10 @@
 
 #include "columns.h"
 #include "lipwalk/base/text.h"
+#include "vector_words.h"
 
-#define RANK_ASKED 8     /* names that count as depths only when asked for */
+#define RANK_ASKED 8 /* names that count as depths only when asked for */
+#define SHORE_M    1e-3
 #define ABOUT_M    200.0 /* how far about a lake other layers are read */
 
 static const struct lw_layer *layers_of(const struct lw_vector *vector, size_t *n)
@@ -267,6 +269,14 @@ done:
     return status;
 }
 
+static bool has_shore(const struct lw_source *source)
+{
+    for (size_t i = 0; i < source->lines.features; i++)
+        if (source->line_m[i] < SHORE_M)
+            return true;
+    return false;
+}
+
 static int read_others(struct lw_vector *vector, const bool *done, const struct lw_box *place,
                        bool depths, struct lw_source *out, struct lw_error *err)
 {
@@ -286,6 +296,11 @@ static int read_others(struct lw_vector *vector, const bool *done, const struct 
 
         if (done[i])
             continue;
+        /* Of two shores, a little apart, the inner one would be an island as large as the lake. */
+        if (shore && has_shore(out) && !lw_word_is_island(layer[i].name)) {
+            holds = LW_HOLDS_PLAIN;
+            shore = false;
+        }
         if (holds == LW_HOLDS_SOUNDINGS || holds == LW_HOLDS_FEATURES || shore) {
             if (read_beside(vector, i, box, shore, out, err))
                 return -1;

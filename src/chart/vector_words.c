@@ -74,6 +74,13 @@ bool lw_word_is_shore(const char *layer)
     return holds_one(layer, part);
 }
 
+bool lw_word_is_island(const char *layer)
+{
+    static const char *const part[] = {"island", NULL};
+
+    return holds_one(layer, part);
+}
+
 bool lw_word_is_map(const char *layer)
 {
     static const char *const part[] = {"contour",   "bathy",  "depth", "sounding",

@@ -56,6 +56,8 @@ Test(layers, layers_of_one_geopackage, .init = setup)
     add_feature(layer, "10", 150, false);
     layer = add_layer(data, "shoreline", wkbLineString, "source", OFTString);
     add_feature(layer, "air photo", 300, false);
+    layer = add_layer(data, "lake_outline", wkbLineString, "source", OFTString);
+    add_feature(layer, "another survey", 295, false);
     layer = add_layer(data, "spot_soundings", wkbPoint, "depth_m", OFTReal);
     add_feature(layer, "4.1", 50, true);
     layer = add_layer(data, "hazards", wkbPoint, "type", OFTString);
@@ -74,7 +76,7 @@ Test(layers, layers_of_one_geopackage, .init = setup)
     cr_assert_eq(chart->features.hazards, 2, "all of a layer of hazards are hazards");
     cr_assert_eq(chart->features.covers, 1);
     cr_assert_eq(chart->features.cover[0].kind, LW_COVER_WEED);
-    cr_assert(chart_test_warned(&report, "not read: roads"));
+    cr_assert(chart_test_warned(&report, "not read: roads, lake_outline"));
     cr_assert(chart_test_warned(&report, "layer shoreline is taken for the shore"));
     cr_assert_str_eq(chart->depth_field, "depth_ft");
     lw_chart_free(chart);

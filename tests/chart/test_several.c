@@ -51,9 +51,32 @@ Test(several, a_shore_beside_contours_that_have_one, .init = setup)
     shore("shoreline.geojson", 290, "\"OBJECTID\":7");
     o = files(2);
     chart = read_well(&o, &report);
-    cr_assert(chart_test_warned(&report, "the contours have their own shore"));
+    cr_assert(chart_test_warned(&report, "the shore is known already"));
     cr_assert_gt(depth_at(chart, 0, 100), 3);
     cr_assert_float_eq(chart->area_m2, 36 * 300 * 300 * sin(5 * M_PI / 180), 200);
+    lw_chart_free(chart);
+}
+
+Test(several, islands_are_no_second_shore, .init = setup)
+{
+    struct lw_import_report report;
+    struct lw_import_options o;
+    struct lw_chart *chart;
+    FILE *file;
+    struct lw_ll isle = lw_geodesic_to((struct lw_ll){LAT, LON}, 90, 120);
+
+    contours("contours.geojson", 250);
+    shore("shoreline.geojson", 300, "\"OBJECTID\":7");
+    shore("waterbody.geojson", 295, "\"OBJECTID\":8"); /* the same from another survey */
+    file = chart_test_map(named("islands.geojson"));
+    chart_test_ring(file, isle.lat_deg, isle.lon_deg, 20, "\"OBJECTID\":9");
+    chart_test_map_end(file);
+    o = files(4);
+    chart = read_well(&o, &report);
+    cr_assert_eq(chart->contours, 7);
+    cr_assert(isnan(depth_at(chart, 90, 120)), "the island");
+    cr_assert_gt(depth_at(chart, 270, 120), 3);
+    cr_assert(chart_test_warned(&report, "the lines of waterbody.geojson were left out"));
     lw_chart_free(chart);
 }
 
