@@ -14,11 +14,12 @@
 struct lw_bands {
     int32_t *label; /* label[ny * nx]: the innermost ring about the cell's centre, or -1 */
     struct lw_band {
-        size_t contour;             /* which one in the list given */
-        int32_t parent;             /* the innermost ring about it, or -1 */
-        bool land;                  /* an island */
-        double area_m2, lo_m, hi_m; /* depths inside it and outside its own inner rings */
-    } * band;                       /* band[bands], by falling area */
+        size_t contour;              /* which one in the list given */
+        int32_t parent;              /* the innermost ring about it, or -1 */
+        bool land;                   /* an island */
+        bool lo_guessed, hi_guessed; /* no ring or line says so: one more step, at most */
+        double area_m2, lo_m, hi_m;  /* depths inside it and outside its own inner rings */
+    } * band;                        /* band[bands], by falling area */
     size_t bands;
 };
 /* The grid's e0, n0, cell, nx, ny say where; its depths are not read. */

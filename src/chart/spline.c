@@ -5,135 +5,241 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "rows.h"
 #include "spline_level.h"
 
 #define LEVELS_MAX        20
-#define SWEEPS            2
+#define SWEEPS            4
 #define COARSE_SWEEPS     60
 #define COARSEST_NODES    10
-#define NESTED_ITERATIONS 6
+#define NESTED_ITERATIONS 4
+#define REWEIGHT_BELOW_M  9.0 /* lips do not show on coarser grids */
+#define MOST              4.0 /* A <= MOST D */
+/* What a smoother has to take: the waves that the next grid does not carry, which have a sixteenth
+ * of the shortest wave's energy and more. */
+#define SMOOTHED    (MOST / 16)
+#define ALL_OF_THEM (MOST / 1500)
 
-/* level->e = V(level->r): one V(2,2) cycle for A e = r. */
+struct solver {
+    const struct lw_spline *in;
+    struct lw_level level[LEVELS_MAX];
+    int levels;
+};
+
+struct axpy {
+    float *restrict y;
+    const float *restrict x;
+    float a, b; /* y = a x + b y */
+    size_t nx;
+};
+
+static void add_scaled_rows(void *context, int slice, int from, int end)
+{
+    const struct axpy *job = context;
+    float *restrict y = job->y;
+    const float *restrict x = job->x;
+
+    (void)slice;
+    for (size_t k = (size_t)from * job->nx; k < (size_t)end * job->nx; k++)
+        y[k] = job->a * x[k] + job->b * y[k];
+}
+
+/* y = a x + b y */
+static void add_scaled(const struct lw_level *level, float a, const float *x, float b, float *y)
+{
+    struct axpy job = {y, x, a, b, (size_t)level->nx};
+
+    lw_rows_run(add_scaled_rows, &job, level->ny, level->threads);
+}
+
+/* level->e = polynomial in A, D of level->r that leaves little of what lies between `least` and
+ * MOST: Chebyshev iteration, from e (from zero where `fresh`). Adams, Brezina, Hu and Tuminaro
+ * 2003, from memory. It has no order, so threads do not change it, and is symmetric. */
+static void smooth(struct lw_level *level, double least, int sweeps, int fresh)
+{
+    double middle = (MOST + least) / 2, half = (MOST - least) / 2, rho = half / middle;
+
+    if (fresh) /* A e is known: 0 */
+        lw_level_first(level, (float)(1 / middle));
+    for (int k = fresh ? 1 : 0; k < sweeps; k++) {
+        double next = k == 0 ? rho : 1 / (2 * middle / half - rho);
+
+        if (k == 0)
+            lw_level_smooth(level, 0, (float)(1 / middle));
+        else
+            lw_level_smooth(level, (float)(next * rho), (float)(2 * next / half));
+        rho = next;
+        add_scaled(level, 1, level->d, 1, level->e);
+    }
+}
+
+/* level->e = V(level->r): one V-cycle for A e = r. */
 static void v_cycle(struct lw_level *level, int left)
 {
     struct lw_level *coarse = level + 1;
 
-    memset(level->e, 0, level->size * sizeof *level->e);
     if (left == 1) {
-        for (int k = 0; k < COARSE_SWEEPS; k++) {
-            lw_level_sweep(level, level->e, level->r, 0);
-            lw_level_sweep(level, level->e, level->r, 1);
-        }
+        smooth(level, ALL_OF_THEM, COARSE_SWEEPS, 1);
         return;
     }
-    for (int k = 0; k < SWEEPS; k++)
-        lw_level_sweep(level, level->e, level->r, 0);
-    lw_level_apply(level, level->e, level->t);
-    for (size_t k = 0; k < level->size; k++)
-        level->t[k] = level->r[k] - level->t[k];
-    lw_level_restrict(level, level->t, coarse, coarse->r);
+    smooth(level, SMOOTHED, SWEEPS, 1);
+    lw_level_residual(level);
+    lw_level_restrict(level, level->d, coarse, coarse->r);
     v_cycle(coarse, left - 1);
     lw_level_prolong(coarse, coarse->e, level, level->e);
-    for (int k = 0; k < SWEEPS; k++)
-        lw_level_sweep(level, level->e, level->r, 1);
+    smooth(level, SMOOTHED, SWEEPS, 0);
 }
 
-static double dot(const double *a, const double *b, size_t n)
+struct dot {
+    const float *a, *b;
+    size_t nx;
+    double *row;
+};
+
+static void dot_rows(void *context, int slice, int from, int end)
 {
+    const struct dot *job = context;
+
+    (void)slice;
+    for (int i = from; i < end; i++) {
+        const float *a = job->a + (size_t)i * job->nx, *b = job->b + (size_t)i * job->nx;
+        double sum = 0;
+
+        for (size_t k = 0; k < job->nx; k++)
+            sum += (double)a[k] * b[k];
+        job->row[i] = sum;
+    }
+}
+
+/* Row by row, so that the sum does not depend on the threads. `row` has room for ny. */
+static double dot(const struct lw_level *level, const float *a, const float *b, double *row)
+{
+    struct dot job = {a, b, (size_t)level->nx, row};
     double sum = 0;
 
-    for (size_t k = 0; k < n; k++)
-        sum += a[k] * b[k];
+    lw_rows_run(dot_rows, &job, level->ny, level->threads);
+    for (int i = 0; i < level->ny; i++)
+        sum += row[i];
     return sum;
 }
 
-/* Solves A z = rhs on one level, from z; returns the largest last update, or -1 without memory. */
-static double solve_level(struct lw_level *level, int left, double *z, double tolerance, int limit)
+static double largest_of(const float *a, size_t n)
 {
-    size_t n = level->size;
-    double *r = calloc(n, sizeof *r), *p = calloc(n, sizeof *p), *q = calloc(n, sizeof *q);
-    double rho = 0, largest = -1;
+    float most = 0;
 
-    if (!r || !p || !q)
-        goto done;
-    largest = 0;
-    lw_level_apply(level, z, q);
     for (size_t k = 0; k < n; k++)
-        r[k] = level->rhs[k] - q[k];
+        most = fmaxf(most, fabsf(a[k]));
+    return most;
+}
+
+/* Solves A z = rhs on one level, from z; returns the largest last update, or -1 without memory. */
+static double solve_level(struct solver *solver, int depth, float *z, int limit)
+{
+    struct lw_level *level = &solver->level[depth];
+    size_t n = level->size;
+    float *p = calloc(n, sizeof *p), *r = malloc(n * sizeof *r);
+    double *row = malloc((size_t)level->ny * sizeof *row), rho = 0, largest = -1;
+
+    if (!p || !r || !row)
+        goto done;
+    for (int k = depth; k < solver->levels; k++)
+        lw_level_diagonal(&solver->level[k]);
+    largest = 0;
+    lw_level_unexplained(level, z, r);
     for (int it = 0; it < limit; it++) {
         double before = rho, step, curvature;
 
         memcpy(level->r, r, n * sizeof *r);
-        v_cycle(level, left);
-        rho = dot(r, level->e, n);
-        for (size_t k = 0; k < n; k++)
-            p[k] = level->e[k] + (it ? rho / before : 0) * p[k];
-        lw_level_apply(level, p, q);
-        curvature = dot(p, q, n);
-        if (!(curvature > 0)) /* the residual is nothing but rounding */
+        v_cycle(level, solver->levels - depth);
+        rho = dot(level, r, level->e, row);
+        add_scaled(level, 1, level->e, it ? (float)(rho / before) : 0, p);
+        lw_level_apply(level, p, level->d);
+        curvature = dot(level, p, level->d, row);
+        if (!(curvature > 0) || !(rho > 0)) /* the residual is nothing but rounding */
             break;
         step = rho / curvature;
-        largest = 0;
-        for (size_t k = 0; k < n; k++) {
-            double d = step * p[k];
-
-            z[k] += d;
-            r[k] -= step * q[k];
-            largest = fmax(largest, fabs(d));
-        }
-        if (largest < tolerance)
+        add_scaled(level, (float)step, p, 1, z);
+        add_scaled(level, -(float)step, level->d, 1, r);
+        largest = step * largest_of(p, n);
+        if (largest < solver->in->tolerance)
             break;
     }
 done:
-    free(r);
     free(p);
-    free(q);
+    free(r);
+    free(row);
     return largest;
 }
 
-static int init_levels(struct lw_level *level, const struct lw_spline *in)
+static int init_levels(struct solver *solver)
 {
-    int levels = 0;
+    const struct lw_spline *in = solver->in;
+    struct lw_level *last;
 
     do {
-        if (lw_level_init(&level[levels], in, levels)) {
-            lw_level_free(&level[levels]);
-            while (levels--)
-                lw_level_free(&level[levels]);
+        last = &solver->level[solver->levels];
+        if (lw_level_init(last, in, solver->levels++))
             return -1;
-        }
-        levels++;
-    } while (levels < LEVELS_MAX && level[levels - 1].nx > COARSEST_NODES &&
-             level[levels - 1].ny > COARSEST_NODES);
-    return levels;
+    } while (solver->levels < LEVELS_MAX && last->nx > COARSEST_NODES && last->ny > COARSEST_NODES);
+    return 0;
 }
 
-int lw_spline_solve(const struct lw_spline *in, double *node, double *residual,
-                    struct lw_error *err)
+/* The coarser grid's W is good enough to start from, so that on the finest grid, where time goes,
+ * one more is enough. */
+static double solve_grid(struct solver *solver, int depth, float *z)
 {
-    struct lw_level level[LEVELS_MAX];
-    int levels = init_levels(level, in), status = -1;
-    double *z = NULL, *finer = NULL, largest = 0;
+    struct lw_level *level = &solver->level[depth];
+    const struct lw_spline *in = solver->in;
+    int rounds = level->cell_m > REWEIGHT_BELOW_M ? 0 : in->reweights;
+    double largest;
 
-    if (levels < 0)
-        return lw_fail(err, "out of memory for a depth surface of %d x %d cells", in->nx, in->ny);
-    for (int k = levels - 1; k >= 0; k--) {
-        finer = calloc(level[k].size, sizeof *finer);
-        if (!finer)
+    if (depth == 0 && rounds > 1 && solver->levels > 2)
+        rounds = 1;
+    for (int k = 0;; k++) {
+        int last = k == rounds && depth == 0;
+
+        largest = solve_level(solver, depth, z, last ? in->iterations_max : NESTED_ITERATIONS);
+        if (largest < 0 || k == rounds)
+            return largest;
+        lw_level_reweight(level, z, in);
+        for (int up = depth + 1; up < solver->levels; up++)
+            lw_level_weight_up(&solver->level[up - 1], &solver->level[up]);
+    }
+}
+
+int lw_spline_solve(const struct lw_spline *in, float *node, double *residual, struct lw_error *err)
+{
+    struct solver *solver = calloc(1, sizeof *solver);
+    float *z = NULL, *finer = NULL;
+    double largest = 0;
+    int status = -1;
+
+    if (!solver)
+        goto done;
+    solver->in = in;
+    if (init_levels(solver))
+        goto done;
+    for (int k = solver->levels - 1; k >= 0; k--) {
+        struct lw_level *level = &solver->level[k];
+
+        lw_progress_tell(in->progress,
+                         in->part_from + (in->part_to - in->part_from) * ldexp(1, -2 * k),
+                         "depth surface");
+        finer = k ? malloc(level->size * sizeof *finer) : node;
+        if (!finer || lw_level_room(level))
             goto done;
-        if (z)
-            lw_level_prolong(&level[k + 1], z, &level[k], finer);
+        memset(finer, 0, level->size * sizeof *finer);
+        if (z) {
+            lw_level_prolong(level + 1, z, level, finer);
+            lw_level_weight_down(level + 1, level);
+        }
         free(z);
-        z = finer;
+        z = k ? finer : NULL;
         finer = NULL;
-        largest = solve_level(&level[k], levels - k, z, in->tolerance,
-                              k == 0 ? in->iterations_max : NESTED_ITERATIONS);
+        largest = solve_grid(solver, k, k ? z : node);
         if (largest < 0)
             goto done;
     }
-    for (int i = 0; i < in->ny; i++)
-        memcpy(node + (size_t)i * (size_t)in->nx, z + lw_level_at(&level[0], i, 0),
-               (size_t)in->nx * sizeof *node);
     if (residual)
         *residual = largest;
     status = 0;
@@ -141,7 +247,8 @@ done:
     if (status)
         lw_fail(err, "out of memory for a depth surface of %d x %d cells", in->nx, in->ny);
     free(z);
-    for (int k = 0; k < levels; k++)
-        lw_level_free(&level[k]);
+    for (int k = 0; solver && k < solver->levels; k++)
+        lw_level_free(&solver->level[k]);
+    free(solver);
     return status;
 }

@@ -1,279 +1,389 @@
-/* The smoothness operator as a 13-point stencil, and the data's 3 x 3 blocks.
- *
- * On a grid, integral |D2 z|^2 is Qy (x) I + I (x) Qx + 2 Ly (x) Lx, and integral |grad z|^2 is
- * Ly (x) I + I (x) Lx, where Q and L are D'D of the second and first differences along one axis: so
- * the rows at the edges need no cases of their own, only other band values. */
+/* A level's data and weights, and the ways between levels. */
 #include "spline_level.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "lipwalk/base/array.h"
+#include "rows.h"
 
-static int band(double (*row)[5], double (*row3)[3], int n)
+#define FINE_M     0.9  /* cells smaller than this share their weights by twos */
+#define LEAST_BEND 1e-3 /* W's least eigenvalue: the solver's patience */
+
+/* ---- data ---- */
+
+struct pull { /* a datum while they are gathered */
+    uint32_t row, column;
+    float pull[9], rhs;
+};
+struct gather {
+    int32_t *at; /* at[node]: which pull, or -1 */
+    struct pull *pull;
+    size_t n, cap;
+};
+
+static struct pull *pull_at(struct gather *gather, const struct lw_level *level, int i, int j)
 {
-    for (int k = 1; k + 1 < n; k++) {
-        static const double c[3] = {1, -2, 1};
+    size_t node = (size_t)i * (size_t)level->nx + (size_t)j;
 
-        for (int a = -1; a <= 1; a++)
-            for (int b = -1; b <= 1; b++)
-                row[k + a][2 + b - a] += c[a + 1] * c[b + 1];
+    if (gather->at[node] < 0) {
+        if (gather->n >= INT32_MAX || lw_array_room(&gather->pull, gather->n, &gather->cap))
+            return NULL;
+        gather->pull[gather->n] = (struct pull){.row = (uint32_t)i, .column = (uint32_t)j};
+        gather->at[node] = (int32_t)gather->n++;
     }
-    for (int k = 0; k + 1 < n; k++) {
-        row3[k][1] += 1;
-        row3[k][2] -= 1;
-        row3[k + 1][1] += 1;
-        row3[k + 1][0] -= 1;
+    return &gather->pull[gather->at[node]];
+}
+
+static int add_point(struct gather *gather, const struct lw_level *level,
+                     const struct lw_spline_point *p, double scale)
+{
+    double x = p->x * scale, y = p->y * scale;
+    int j = (int)x, i = (int)y;
+    float u, v, b[4];
+
+    j = j > level->nx - 2 ? level->nx - 2 : j;
+    i = i > level->ny - 2 ? level->ny - 2 : i;
+    u = (float)(x - j);
+    v = (float)(y - i);
+    b[0] = (1 - u) * (1 - v);
+    b[1] = u * (1 - v);
+    b[2] = (1 - u) * v;
+    b[3] = u * v;
+    for (int m = 0; m < 4; m++) {
+        struct pull *pull;
+
+        if (b[m] == 0)
+            continue;
+        pull = pull_at(gather, level, i + m / 2, j + m % 2);
+        if (!pull)
+            return -1;
+        pull->rhs += p->weight * b[m] * p->value;
+        for (int q = 0; q < 4; q++)
+            pull->pull[(q / 2 - m / 2 + 1) * 3 + q % 2 - m % 2 + 1] += p->weight * b[m] * b[q];
     }
     return 0;
 }
 
-static int add_datum(struct lw_level *level, size_t at)
+/* By rows (a counting sort); columns in the order of a row's nodes. */
+static int settle(struct lw_level *level, const struct gather *gather)
 {
-    if (level->datum[at] >= 0)
-        return 0;
-    if (lw_array_room(&level->pull, level->data, &level->data_cap))
+    level->datum = malloc((gather->n + 1) * sizeof *level->datum);
+    level->row = calloc((size_t)level->ny + 1, sizeof *level->row);
+    if (!level->datum || !level->row)
         return -1;
-    memset(level->pull[level->data], 0, sizeof level->pull[0]);
-    level->datum[at] = (int32_t)level->data++;
+    for (size_t node = 0, n = 0; node < level->size; node++) {
+        const struct pull *pull;
+
+        if (gather->at[node] < 0)
+            continue;
+        pull = &gather->pull[gather->at[node]];
+        level->datum[n].column = (int32_t)pull->column;
+        level->datum[n].rhs = pull->rhs;
+        memcpy(level->datum[n].pull, pull->pull, sizeof pull->pull);
+        level->row[pull->row + 1] = ++n;
+    }
+    for (int i = 0; i < level->ny; i++)
+        if (level->row[i + 1] < level->row[i])
+            level->row[i + 1] = level->row[i];
     return 0;
 }
 
-static int add_points(struct lw_level *level, const struct lw_spline *in, double scale)
+static int add_data(struct lw_level *level, const struct lw_spline *in, double scale)
 {
+    struct gather gather = {.at = malloc(level->size * sizeof *gather.at)};
+    int status = -1;
+
+    if (!gather.at)
+        return -1;
+    memset(gather.at, 0xff, level->size * sizeof *gather.at);
     for (size_t k = 0; k < in->points; k++) {
         const struct lw_spline_point *p = &in->point[k];
-        double x = p->x * scale, y = p->y * scale;
-        int j = (int)floor(x), i = (int)floor(y);
-        double b[4];
 
         if (!(p->x >= 0 && p->y >= 0 && p->x <= in->nx - 1 && p->y <= in->ny - 1))
             continue;
-        j = j > level->nx - 2 ? level->nx - 2 : j;
-        i = i > level->ny - 2 ? level->ny - 2 : i;
-        x -= j;
-        y -= i;
-        b[0] = (1 - x) * (1 - y);
-        b[1] = x * (1 - y);
-        b[2] = (1 - x) * y;
-        b[3] = x * y;
-        for (int m = 0; m < 4; m++) {
-            size_t at = lw_level_at(level, i + m / 2, j + m % 2);
+        if (add_point(&gather, level, p, scale))
+            goto done;
+    }
+    status = settle(level, &gather);
+done:
+    free(gather.at);
+    free(gather.pull);
+    return status;
+}
 
-            if (b[m] == 0)
-                continue;
-            if (add_datum(level, at))
-                return -1;
-            level->rhs[at] += p->weight * b[m] * p->value;
-            for (int q = 0; q < 4; q++)
-                level->pull[level->datum[at]][(q / 2 - m / 2 + 1) * 3 + q % 2 - m % 2 + 1] +=
-                    p->weight * b[m] * b[q];
+/* Tension fades where the nearest datum is farther off than `ell`: there ell is that distance.
+ * Distances by two passes over the blocks (chamfer 1, sqrt 2: Borgefors 1986, from memory). */
+static int slacken(struct lw_level *level, const struct lw_spline *in)
+{
+    float *off = level->weight[3], step = (float)level->cell_m * (float)(1 << level->shift);
+    int wx = level->wx, wy = level->wy;
+    size_t blocks = (size_t)wx * (size_t)wy;
+
+    for (size_t k = 0; k < blocks; k++)
+        off[k] = 1e9f;
+    for (int i = 0; i < level->ny; i++)
+        for (size_t k = level->row[i]; k < level->row[i + 1]; k++) {
+            int a = i >> level->shift, b = level->datum[k].column >> level->shift;
+
+            if (a < wy && b < wx)
+                off[(size_t)a * (size_t)wx + (size_t)b] = 0;
         }
+    for (int pass = 0; pass < 2; pass++) {
+        int way = pass ? -1 : 1;
+
+        for (int ii = 0; ii < wy; ii++)
+            for (int jj = 0; jj < wx; jj++) {
+                int i = pass ? wy - 1 - ii : ii, j = pass ? wx - 1 - jj : jj;
+                float *at = off + (size_t)i * (size_t)wx + (size_t)j, least = *at;
+                bool before = ii > 0;
+
+                if (jj > 0)
+                    least = fminf(least, at[-way] + step);
+                if (before)
+                    least = fminf(least, at[-way * wx] + step);
+                if (before && jj > 0)
+                    least = fminf(least, at[-way * wx - way] + 1.41421f * step);
+                if (before && jj < wx - 1)
+                    least = fminf(least, at[-way * wx + way] + 1.41421f * step);
+                *at = least;
+            }
+    }
+    for (size_t k = 0; k < blocks; k++) {
+        float ell = fmaxf((float)in->ell_m, (float)in->slack * off[k]);
+
+        off[k] = (float)(in->ell_m * in->ell_m) / (ell * ell);
     }
     return 0;
 }
 
 int lw_level_init(struct lw_level *level, const struct lw_spline *in, int depth)
 {
-    double h = in->cell_m;
+    size_t blocks;
 
     memset(level, 0, sizeof *level);
     level->nx = in->nx;
     level->ny = in->ny;
+    level->cell_m = in->cell_m;
     for (int k = 0; k < depth; k++) {
         level->nx = level->nx / 2 + 1;
         level->ny = level->ny / 2 + 1;
-        h *= 2;
+        level->cell_m *= 2;
     }
-    level->stride = level->nx + 4;
-    level->size = (size_t)level->stride * (size_t)(level->ny + 4);
-    level->bend = in->beta_m2 / (h * h);
-    level->tense = in->beta_m2 / (in->ell_m * in->ell_m);
-    level->bend_x = calloc((size_t)level->nx * 5, sizeof(double));
-    level->bend_y = calloc((size_t)level->ny * 5, sizeof(double));
-    level->slope_x = calloc((size_t)level->nx * 3, sizeof(double));
-    level->slope_y = calloc((size_t)level->ny * 3, sizeof(double));
-    level->datum = malloc(level->size * sizeof *level->datum);
-    level->rhs = calloc(level->size, sizeof(double));
-    level->e = calloc(level->size, sizeof(double));
-    level->r = calloc(level->size, sizeof(double));
-    level->t = calloc(level->size, sizeof(double));
-    if (!level->bend_x || !level->bend_y || !level->slope_x || !level->slope_y || !level->datum ||
-        !level->rhs || !level->e || !level->r || !level->t)
-        return -1;
-    memset(level->datum, 0xff, level->size * sizeof *level->datum);
-    band((double(*)[5])(void *)level->bend_x, (double(*)[3])(void *)level->slope_x, level->nx);
-    band((double(*)[5])(void *)level->bend_y, (double(*)[3])(void *)level->slope_y, level->ny);
-    return add_points(level, in, ldexp(1, -depth));
+    level->size = (size_t)level->nx * (size_t)level->ny;
+    level->threads = level->size < 40000 ? 1 : in->threads > 0 ? in->threads : lw_rows_threads();
+    level->bend = (float)(in->beta_m2 / (level->cell_m * level->cell_m));
+    level->tense = (float)(in->beta_m2 / (in->ell_m * in->ell_m));
+    level->shift = level->cell_m < FINE_M;
+    level->wx = ((level->nx - 2) >> level->shift) + 1;
+    level->wy = ((level->ny - 2) >> level->shift) + 1;
+    blocks = (size_t)level->wx * (size_t)level->wy;
+    for (int part = 0; part < 4; part++) {
+        level->weight[part] = malloc(blocks * sizeof(float));
+        if (!level->weight[part])
+            return -1;
+        for (size_t k = 0; k < blocks; k++)
+            level->weight[part][k] = part != 2;
+    }
+    return add_data(level, in, ldexp(1, -depth)) || slacken(level, in) ? -1 : 0;
+}
+
+int lw_level_room(struct lw_level *level)
+{
+    level->inverse = malloc(level->size * sizeof(float));
+    level->e = malloc(level->size * sizeof(float));
+    level->r = malloc(level->size * sizeof(float));
+    level->d = malloc(level->size * sizeof(float));
+    level->room = malloc((size_t)level->threads * LW_LEVEL_ROWS * ((size_t)level->nx + 4) *
+                         sizeof(float));
+    return level->inverse && level->room && level->e && level->r && level->d ? 0 : -1;
 }
 
 void lw_level_free(struct lw_level *level)
 {
-    free(level->bend_x);
-    free(level->bend_y);
-    free(level->slope_x);
-    free(level->slope_y);
+    for (int part = 0; part < 4; part++)
+        free(level->weight[part]);
     free(level->datum);
-    free(level->pull);
-    free(level->rhs);
+    free(level->row);
+    free(level->inverse);
+    free(level->room);
     free(level->e);
     free(level->r);
-    free(level->t);
+    free(level->d);
     memset(level, 0, sizeof *level);
 }
 
-/* The smoothness row of node (i, j) times z, its centre left out; `centre` gets the centre's own
- * factor. For nodes near an edge. */
-static double edge_row(const struct lw_level *level, int i, int j, const double *z, double *centre)
-{
-    const double *qx = level->bend_x + 5 * j, *qy = level->bend_y + 5 * i;
-    const double *lx = level->slope_x + 3 * j, *ly = level->slope_y + 3 * i;
-    ptrdiff_t s = level->stride;
-    double sum = 0;
+/* ---- weights ---- */
 
-    for (int d = -2; d <= 2; d++) {
-        if (d == 0)
-            continue;
-        sum += level->bend * (qx[d + 2] * z[d] + qy[d + 2] * z[d * s]);
-    }
-    for (int d = -1; d <= 1; d += 2) {
-        sum += (level->tense * lx[d + 1] + 2 * level->bend * ly[1] * lx[d + 1]) * z[d];
-        sum += (level->tense * ly[d + 1] + 2 * level->bend * lx[1] * ly[d + 1]) * z[d * s];
-        for (int c = -1; c <= 1; c += 2)
-            sum += 2 * level->bend * ly[d + 1] * lx[c + 1] * z[d * s + c];
-    }
-    *centre = level->bend * (qx[2] + qy[2] + 2 * lx[1] * ly[1]) + level->tense * (lx[1] + ly[1]);
-    return sum;
+/* w = (1 + k^2 / bend^2)^((p - 2) / 2) */
+static double cheapness(double k, const struct lw_spline *in)
+{
+    double w = pow(1 + k * k / (in->bend_per_m * in->bend_per_m), (in->p - 2) / 2);
+
+    return fmax(w, LEAST_BEND);
 }
 
-/* The same away from the edges, where the bands are 1 -4 6 -4 1 and -1 2 -1. */
-static inline double inner_row(const struct lw_level *level, const double *z)
+/* W of a symmetric matrix: its eigenvalues put through cheapness(). */
+static void weigh(double xx, double yy, double xy, const struct lw_spline *in, float *w[3])
 {
-    ptrdiff_t s = level->stride;
+    double mean = (xx + yy) / 2, half = (xx - yy) / 2, r = hypot(half, xy);
+    double a = cheapness(mean + r, in), b = cheapness(mean - r, in);
+    double middle = (a + b) / 2, off = r > 0 ? (a - b) / 2 / r : 0;
 
-    return level->bend * (z[-2] + z[2] + z[-2 * s] + z[2 * s] +
-                          2 * (z[-s - 1] + z[-s + 1] + z[s - 1] + z[s + 1])) -
-           (8 * level->bend + level->tense) * (z[-1] + z[1] + z[-s] + z[s]);
+    *w[0] = (float)(middle + off * half);
+    *w[1] = (float)(middle - off * half);
+    *w[2] = (float)(off * xy);
 }
 
-static inline double data_row(const double *pull, const double *z, ptrdiff_t s)
+struct reweight {
+    struct lw_level *level;
+    const float *z;
+    const struct lw_spline *in;
+};
+
+/* Second derivatives over a block, from the nodes about it. */
+static void reweight_rows(void *context, int slice, int from, int end)
 {
-    return pull[0] * z[-s - 1] + pull[1] * z[-s] + pull[2] * z[-s + 1] + pull[3] * z[-1] +
-           pull[5] * z[1] + pull[6] * z[s - 1] + pull[7] * z[s] + pull[8] * z[s + 1];
-}
+    const struct reweight *job = context;
+    const struct lw_level *level = job->level;
+    int span = 1 << level->shift;
+    double h2 = level->cell_m * level->cell_m * span * span;
+    ptrdiff_t s = (ptrdiff_t)level->nx * span;
 
-static inline int is_inner(const struct lw_level *level, int i, int j)
-{
-    return i >= 2 && j >= 2 && i < level->ny - 2 && j < level->nx - 2;
-}
+    (void)slice;
+    for (int i = from; i < end; i++)
+        for (int j = 0; j < level->wx; j++) {
+            size_t k = (size_t)i * (size_t)level->wx + (size_t)j;
+            int row = i * span, column = j * span;
+            float *w[3] = {level->weight[0] + k, level->weight[1] + k, level->weight[2] + k};
+            const float *q;
+            double xx = 0, yy = 0, xy;
 
-/* Off-centre sum and centre factor of the whole row, smoothness and data. */
-static inline double whole_row(const struct lw_level *level, int i, int j, size_t at,
-                               const double *z, double *centre)
-{
-    double sum;
-    int32_t datum = level->datum[at];
+            if (row < span || column < span || row + 2 * span >= level->ny ||
+                column + 2 * span >= level->nx)
+                continue;
+            q = job->z + (size_t)row * (size_t)level->nx + (size_t)column;
+            for (int m = 0; m < 2; m++) {
+                const float *a = q + m * s, *b = q + m * span;
 
-    if (is_inner(level, i, j)) {
-        sum = inner_row(level, z + at);
-        *centre = 20 * level->bend + 4 * level->tense;
-    } else {
-        sum = edge_row(level, i, j, z + at, centre);
-    }
-    if (datum >= 0) {
-        sum += data_row(level->pull[datum], z + at, level->stride);
-        *centre += level->pull[datum][4];
-    }
-    return sum;
-}
-
-void lw_level_apply(const struct lw_level *level, const double *z, double *out)
-{
-    double centre;
-
-    for (int i = 0; i < level->ny; i++) {
-        size_t at = lw_level_at(level, i, 0);
-
-        for (int j = 0; j < level->nx; j++, at++) {
-            double sum = whole_row(level, i, j, at, z, &centre);
-
-            out[at] = sum + centre * z[at];
-        }
-    }
-}
-
-/* Nodes away from the edges and without data, by far the most: the two neighbours that were just
- * computed come in last, and no division stands in the chain from one node to the next. */
-static inline double plain_node(const struct lw_level *level, const double *z, double r, int behind,
-                                double inverse)
-{
-    ptrdiff_t s = level->stride;
-    double near = 8 * level->bend + level->tense;
-    double rest = r -
-                  level->bend * (z[-2 * behind] + z[-2 * s] + z[2 * s] +
-                                 2 * (z[-s - 1] + z[-s + 1] + z[s - 1] + z[s + 1])) +
-                  near * (z[-behind] + z[-s] + z[s]);
-
-    return rest * inverse - z[2 * behind] * (level->bend * inverse) + z[behind] * (near * inverse);
-}
-
-void lw_level_sweep(const struct lw_level *level, double *z, const double *r, int backward)
-{
-    double centre, inverse = 1 / (20 * level->bend + 4 * level->tense);
-    int behind = backward ? 1 : -1; /* where the node computed before lies */
-
-    for (int ii = 0; ii < level->ny; ii++) {
-        int i = backward ? level->ny - 1 - ii : ii;
-
-        for (int jj = 0; jj < level->nx; jj++) {
-            int j = backward ? level->nx - 1 - jj : jj;
-            size_t at = lw_level_at(level, i, j);
-
-            if (level->datum[at] < 0 && is_inner(level, i, j)) {
-                z[at] = plain_node(level, z + at, r[at], behind, inverse);
-            } else {
-                double sum = whole_row(level, i, j, at, z, &centre);
-
-                z[at] = (r[at] - sum) / centre;
+                xx += a[-span] - a[0] - a[span] + a[2 * span];
+                yy += b[-s] - b[0] - b[s] + b[2 * s];
             }
+            xy = q[0] - q[span] - q[s] + q[s + span];
+            weigh(xx / (4 * h2), yy / (4 * h2), xy / h2, job->in, w);
+        }
+}
+
+void lw_level_reweight(struct lw_level *level, const float *z, const struct lw_spline *in)
+{
+    struct reweight job = {level, z, in};
+
+    lw_rows_run(reweight_rows, &job, level->wy, level->threads);
+}
+
+/* The block of `to` that covers block (i, j) of `from`, half as fine or alike. */
+void lw_level_weight_up(const struct lw_level *fine, struct lw_level *coarse)
+{
+    int shift = coarse->shift + 1 - fine->shift;
+
+    for (int part = 0; part < 3; part++)
+        for (int i = 0; i < coarse->wy; i++)
+            for (int j = 0; j < coarse->wx; j++) {
+                float sum = 0;
+                int n = 0;
+
+                for (int a = i << shift; a < (i + 1) << shift && a < fine->wy; a++)
+                    for (int b = j << shift; b < (j + 1) << shift && b < fine->wx; b++, n++)
+                        sum += fine->weight[part][(size_t)a * (size_t)fine->wx + (size_t)b];
+                if (n)
+                    coarse->weight[part][(size_t)i * (size_t)coarse->wx + (size_t)j] = sum /
+                                                                                       (float)n;
+            }
+}
+
+void lw_level_weight_down(const struct lw_level *coarse, struct lw_level *fine)
+{
+    int shift = coarse->shift + 1 - fine->shift;
+
+    for (int part = 0; part < 3; part++)
+        for (int i = 0; i < fine->wy; i++)
+            for (int j = 0; j < fine->wx; j++) {
+                int a = i >> shift, b = j >> shift;
+
+                a = a < coarse->wy ? a : coarse->wy - 1;
+                b = b < coarse->wx ? b : coarse->wx - 1;
+                fine->weight[part][(size_t)i * (size_t)fine->wx + (size_t)j] =
+                    coarse->weight[part][(size_t)a * (size_t)coarse->wx + (size_t)b];
+            }
+}
+
+/* ---- between grids ---- */
+
+struct between {
+    const struct lw_level *coarse, *fine;
+    const float *from;
+    float *to;
+};
+
+static void prolong_rows(void *context, int slice, int from, int end)
+{
+    const struct between *job = context;
+    size_t cx = (size_t)job->coarse->nx, fx = (size_t)job->fine->nx;
+
+    (void)slice;
+    for (int i = from; i < end; i++) {
+        const float *a = job->from + (size_t)(i / 2) * cx,
+                    *b = job->from + (size_t)((i + 1) / 2) * cx;
+        float *out = job->to + (size_t)i * fx;
+
+        for (size_t j = 0; j < fx; j++) {
+            size_t k = j / 2, m = (j + 1) / 2;
+
+            out[j] += 0.25f * (a[k] + a[m] + b[k] + b[m]);
         }
     }
 }
 
-void lw_level_prolong(const struct lw_level *coarse, const double *from,
-                      const struct lw_level *fine, double *to)
+void lw_level_prolong(const struct lw_level *coarse, const float *from, const struct lw_level *fine,
+                      float *to)
 {
-    for (int i = 0; i < fine->ny; i++) {
-        const double *a = from + lw_level_at(coarse, i / 2, 0);
-        const double *b = from + lw_level_at(coarse, (i + 1) / 2, 0);
-        double *out = to + lw_level_at(fine, i, 0);
+    struct between job = {coarse, fine, from, to};
 
-        for (int j = 0; j < fine->nx; j++) {
-            int k = j / 2, m = (j + 1) / 2;
-
-            out[j] += 0.25 * (a[k] + a[m] + b[k] + b[m]);
-        }
-    }
+    lw_rows_run(prolong_rows, &job, fine->ny, fine->threads);
 }
 
-void lw_level_restrict(const struct lw_level *fine, const double *from,
-                       const struct lw_level *coarse, double *to)
+/* The transpose, gathered: a coarse node takes from the fine nodes about it. */
+static void restrict_rows(void *context, int slice, int from, int end)
 {
-    memset(to, 0, coarse->size * sizeof *to);
-    for (int i = 0; i < fine->ny; i++) {
-        double *a = to + lw_level_at(coarse, i / 2, 0);
-        double *b = to + lw_level_at(coarse, (i + 1) / 2, 0);
-        const double *in = from + lw_level_at(fine, i, 0);
+    const struct between *job = context;
+    int cx = job->coarse->nx, fx = job->fine->nx, fy = job->fine->ny;
 
-        for (int j = 0; j < fine->nx; j++) {
-            int k = j / 2, m = (j + 1) / 2;
-            double quarter = 0.25 * in[j];
+    (void)slice;
+    for (int i = from; i < end; i++)
+        for (int j = 0; j < cx; j++) {
+            float sum = 0;
 
-            a[k] += quarter;
-            a[m] += quarter;
-            b[k] += quarter;
-            b[m] += quarter;
+            for (int a = 2 * i - 1; a <= 2 * i + 1; a++) {
+                const float *row = job->from + (ptrdiff_t)a * fx;
+                float line = 0;
+
+                if (a < 0 || a >= fy)
+                    continue;
+                for (int b = 2 * j - 1; b <= 2 * j + 1; b++)
+                    if (b >= 0 && b < fx)
+                        line += b == 2 * j ? row[b] : 0.5f * row[b];
+                sum += a == 2 * i ? line : 0.5f * line;
+            }
+            job->to[(size_t)i * (size_t)cx + (size_t)j] = sum;
         }
-    }
+}
+
+void lw_level_restrict(const struct lw_level *fine, const float *from,
+                       const struct lw_level *coarse, float *to)
+{
+    struct between job = {coarse, fine, from, to};
+
+    lw_rows_run(restrict_rows, &job, coarse->ny, coarse->threads);
 }

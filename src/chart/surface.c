@@ -1,22 +1,32 @@
-/* From contours to depths: data for the spline, then each cell kept within its band. */
+/* From contours and soundings to depths: data for the spline, then each cell kept within its band,
+ * then how sure it is. */
 #include "lipwalk/chart/surface.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "band.h"
+#include "limit.h"
 #include "lipwalk/base/array.h"
-#include "shoal.h"
+#include "rows.h"
+#include "sigma.h"
 #include "spline.h"
 
-/* Measured on round lakes of known depth with lips at 1.5, 2.4 and 3.2 m: a beta of 0.1 m2 follows
- * a contour to a few millimetres without copying its digitising. A longer ell than 3 m sags before
- * a lip that lies on a contour, a shorter one cuts off a lip between 5 ft contours; at 3 m the
- * worst of the three is least (0.11 m rms about the lip). */
-#define BETA_M2     0.1
-#define ELL_M       3.0
-#define TOLERANCE_M 1e-3
+/* Chosen on lakes in closed form that are not those reported on (tests/bench/surface).
+ * Weights: a contour counts 0.1 a metre and a sounding of 0.05 m a quarter, so that 0.3 m of
+ * digitising error in 1-ft contours is not copied; ten times that doubles the error about a lip. */
+#define BETA_M2     1.0
+#define CONTOUR_M   0.1   /* weight of a metre of contour */
+#define SOUNDING_M  0.025 /* a sounding of this sigma weighs 1 */
+#define SIGMA_M     0.1   /* a sounding's, where it is not known ... */
+#define LEAST_M     0.02  /* ... and no sounding is better than this */
+#define ELL_M       20.0  /* shorter: sags before a lip; longer: overshoots between 5-ft contours */
+#define SLACK       1.0   /* a basin below the last contour is not pulled flat; see spline.h */
+#define REWEIGHTS   2
+#define BEND_PER_M  0.004 /* lips bend ten times as much, flats a tenth */
+#define EXPONENT    0.5   /* below 1: one sharp bend is cheaper than several small ones */
+#define TOLERANCE_M 3e-3
 #define ITERATIONS  40
 #define POINTS_MAX  (1u << 27)
 
@@ -32,8 +42,8 @@ static int add_point(struct points *points, const struct lw_grid *grid, struct l
         return -1;
     points->p[points->n++] = (struct lw_spline_point){.x = (at.e_m - grid->e0_m) / grid->cell_m,
                                                       .y = (at.n_m - grid->n0_m) / grid->cell_m,
-                                                      .value = depth_m,
-                                                      .weight = weight};
+                                                      .value = (float)depth_m,
+                                                      .weight = (float)weight};
     return 0;
 }
 
@@ -52,86 +62,97 @@ static int add_contour(struct points *points, const struct lw_grid *grid,
             double t = (i + 0.5) / pieces;
             struct lw_en at = {a.e_m + t * (b.e_m - a.e_m), a.n_m + t * (b.n_m - a.n_m)};
 
-            if (add_point(points, grid, at, contour->depth_m, length / pieces))
+            if (add_point(points, grid, at, contour->depth_m, CONTOUR_M * length / pieces))
                 return -1;
         }
     }
     return 0;
 }
 
-static int keep_within(const struct lw_contour *contour, const struct lw_bands *bands,
-                       const double *node, struct lw_grid *grid)
+static int add_sounding(struct points *points, const struct lw_grid *grid,
+                        const struct lw_sounding *sounding)
 {
-    struct lw_shoals *shoals = lw_shoals_new(contour, bands);
-    size_t cells = (size_t)grid->nx * (size_t)grid->ny;
-    int status = shoals ? 0 : -1;
+    double sigma_m = sounding->sigma_m > 0 ? fmax(sounding->sigma_m, LEAST_M) : SIGMA_M;
 
-    for (size_t k = 0; k < cells && status == 0; k++) {
-        const struct lw_band *band;
-        double least_m;
+    if (!isfinite(sounding->depth_m) || !isfinite(sounding->at.e_m) || !isfinite(sounding->at.n_m))
+        return 0;
+    return add_point(points, grid, sounding->at, sounding->depth_m,
+                     SOUNDING_M * SOUNDING_M / (sigma_m * sigma_m));
+}
 
-        grid->depth_m[k] = NAN;
-        if (bands->label[k] < 0 || bands->band[bands->label[k]].land)
-            continue;
-        band = &bands->band[bands->label[k]];
-        least_m = band->lo_m;
-        if (node[k] < contour[band->contour].depth_m) {
-            struct lw_en at = {grid->e0_m + (double)(k % (size_t)grid->nx) * grid->cell_m,
-                               grid->n0_m + (double)(k / (size_t)grid->nx) * grid->cell_m};
+static int fit(const struct lw_surface_in *in, const struct points *points, struct lw_grid *grid,
+               struct lw_error *err)
+{
+    struct lw_spline spline = {.nx = grid->nx,
+                               .ny = grid->ny,
+                               .cell_m = grid->cell_m,
+                               .beta_m2 = isnan(in->beta_m2) ? BETA_M2 : in->beta_m2,
+                               .ell_m = isnan(in->ell_m) ? ELL_M : in->ell_m,
+                               .slack = SLACK,
+                               .reweights = REWEIGHTS,
+                               .bend_per_m = BEND_PER_M,
+                               .p = EXPONENT,
+                               .point = points->p,
+                               .points = points->n,
+                               .tolerance = TOLERANCE_M,
+                               .iterations_max = ITERATIONS,
+                               .threads = in->threads,
+                               .progress = in->progress,
+                               .part_from = 0.05,
+                               .part_to = 0.9};
 
-            least_m = lw_shoals_floor(shoals, (size_t)bands->label[k], at);
-            status = isnan(least_m) ? -1 : 0;
-        }
-        grid->depth_m[k] = (float)fmin(fmax(node[k], least_m), band->hi_m);
-    }
-    lw_shoals_free(shoals);
-    return status;
+    return lw_spline_solve(&spline, grid->depth_m, NULL, err);
+}
+
+static bool any_ring(const struct lw_surface_in *in)
+{
+    for (size_t i = 0; i < in->contours; i++)
+        if (in->contour[i].line.closed && in->contour[i].line.n >= 4)
+            return true;
+    return false;
 }
 
 int lw_surface_solve(const struct lw_surface_in *in, struct lw_grid *grid, struct lw_error *err)
 {
-    size_t cells = (size_t)grid->nx * (size_t)grid->ny;
+    size_t cells = (size_t)grid->nx * (size_t)grid->ny, contour_points;
     struct points points = {0};
     struct lw_bands bands = {0};
-    struct lw_spline spline;
-    double *node = malloc(cells * sizeof *node), residual = 0;
     int status = -1;
 
+    lw_progress_tell(in->progress, 0, "depth surface");
+    grid->sigma_m = NULL;
     grid->depth_m = malloc(cells * sizeof *grid->depth_m);
-    if (!node || !grid->depth_m)
+    if (!grid->depth_m)
         goto no_memory;
     for (size_t i = 0; i < in->contours; i++)
         if (add_contour(&points, grid, &in->contour[i]))
             goto no_memory;
+    contour_points = points.n;
     for (size_t i = 0; i < in->soundings; i++)
-        if (add_point(&points, grid, in->sounding[i].at, in->sounding[i].depth_m,
-                      1))
+        if (add_sounding(&points, grid, &in->sounding[i]))
             goto no_memory;
     if (!points.n) {
         lw_fail(err, "no contour and no sounding to make a depth surface from");
         goto done;
     }
-    if (lw_bands_make(in->contour, in->contours, grid, &bands, err))
-        goto done;
-    if (bands.bands == 0) {
+    if (!any_ring(in)) {
         lw_fail(err,
                 "no contour closes, so it is not known where the water ends: a map with closed "
                 "contours or a shoreline is needed");
         goto done;
     }
-    spline = (struct lw_spline){.nx = grid->nx,
-                                .ny = grid->ny,
-                                .cell_m = grid->cell_m,
-                                .beta_m2 = isnan(in->beta_m2) ? BETA_M2 : in->beta_m2,
-                                .ell_m = isnan(in->ell_m) ? ELL_M : in->ell_m,
-                                .point = points.p,
-                                .points = points.n,
-                                .tolerance = TOLERANCE_M,
-                                .iterations_max = ITERATIONS};
-    if (lw_spline_solve(&spline, node, &residual, err))
+    if (fit(in, &points, grid, err) || lw_bands_make(in->contour, in->contours, grid, &bands, err))
         goto done;
-    if (keep_within(in->contour, &bands, node, grid))
+    lw_progress_tell(in->progress, 0.9, "depths between contours");
+    lw_limits_widen(in, grid, &bands);
+    if (lw_limits_keep(in, &bands, grid))
         goto no_memory;
+    grid->sigma_m = malloc(cells * sizeof *grid->sigma_m);
+    if (!grid->sigma_m)
+        goto no_memory;
+    lw_sigma_make(points.p, points.n, contour_points, &bands, grid,
+                  in->threads > 0 ? in->threads : lw_rows_threads());
+    lw_progress_tell(in->progress, 1, "depth surface");
     status = 0;
     goto done;
 no_memory:
@@ -139,10 +160,10 @@ no_memory:
 done:
     if (status) {
         free(grid->depth_m);
-        grid->depth_m = NULL;
+        free(grid->sigma_m);
+        grid->depth_m = grid->sigma_m = NULL;
     }
     lw_bands_free(&bands);
     free(points.p);
-    free(node);
     return status;
 }

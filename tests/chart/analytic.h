@@ -296,6 +296,23 @@ static inline void analytic_jitter(const struct analytic *a, struct lw_line *lin
     free(soft);
 }
 
+/* The place at `along` of a line, for an `along` that grows from call to call. */
+static inline struct lw_en analytic_walk(const struct lw_line *line, double along, size_t *segment,
+                                         double *before)
+{
+    for (;; ++*segment) {
+        struct lw_en a = line->p[*segment], b = line->p[*segment + 1];
+        double piece = lw_en_distance(a, b), share;
+
+        if (along > *before + piece && *segment + 2 < line->n) {
+            *before += piece;
+            continue;
+        }
+        share = piece > 0 ? fmin(1, (along - *before) / piece) : 0;
+        return (struct lw_en){a.e_m + share * (b.e_m - a.e_m), a.n_m + share * (b.n_m - a.n_m)};
+    }
+}
+
 /* Contours at every step_ft feet from the shore on, a vertex each spacing_m, exact to 1 mm but for
  * the jitter (which spares the shore). contour[n], the caller's with their lines. */
 static inline struct lw_contour *analytic_contours(const struct analytic *a, double step_ft,
@@ -331,10 +348,12 @@ static inline struct lw_contour *analytic_contours(const struct analytic *a, dou
             double length = lw_line_length(&lines.line[l]);
             size_t points = (size_t)fmax(4, round(length / spacing_m));
             struct lw_line line = {.closed = lines.line[l].closed};
+            size_t segment = 0;
+            double before = 0;
 
             for (size_t k = 0; k <= points; k++) {
-                struct lw_en at = lw_line_at(&lines.line[l], length * (double)k / (double)points,
-                                             NULL);
+                double along = length * (double)k / (double)points;
+                struct lw_en at = analytic_walk(&lines.line[l], along, &segment, &before);
 
                 for (int round = 0; round < 3; round++) {
                     struct analytic_shape s = analytic_shape(a, at.e_m, at.n_m);

@@ -3,7 +3,8 @@
 
 #include <math.h>
 
-#include "../../src/chart/spline.h"
+#include "../../src/chart/spline_level.h"
+#include "chart/analytic.h"
 
 #define NX 13
 #define NY 11
@@ -96,9 +97,10 @@ Test(spline, same_as_elimination)
                            .ell_m = 5,
                            .point = point,
                            .points = 40,
-                           .tolerance = 1e-9,
+                           .tolerance = 1e-6,
                            .iterations_max = 60};
-    double dense[N], ours[N], residual;
+    double dense[N], residual;
+    float ours[N];
     unsigned seed = 7;
 
     for (int k = 0; k < 40; k++) { /* a fixed scatter from a linear congruence */
@@ -106,21 +108,22 @@ Test(spline, same_as_elimination)
         point[k].x = (seed >> 16 & 0x3fff) / 16384.0 * (NX - 1.01);
         seed = seed * 1103515245u + 12345u;
         point[k].y = (seed >> 16 & 0x3fff) / 16384.0 * (NY - 1.01);
-        point[k].value = 3 + sin(point[k].x) + point[k].y / 3;
-        point[k].weight = 0.5 + k % 3;
+        point[k].value = (float)(3 + sin(point[k].x) + point[k].y / 3);
+        point[k].weight = 0.5f + (float)(k % 3);
     }
     solve_dense(&in, dense);
     cr_assert_eq(lw_spline_solve(&in, ours, &residual, NULL), 0);
-    cr_assert_lt(residual, 1e-9);
+    cr_assert_lt(residual, 1e-5);
     for (int k = 0; k < N; k++)
-        cr_assert_float_eq(ours[k], dense[k], 1e-6);
+        cr_assert_float_eq(ours[k], dense[k], 1e-4);
 }
 
 Test(spline, large_grid_converges_in_few_iterations)
 {
     enum { W = 400, H = 300, ROWS = 11 };
     struct lw_spline_point *point = calloc(ROWS * W, sizeof *point);
-    double *node = calloc(W * H, sizeof *node), residual, worst = 0;
+    float *node = calloc(W * H, sizeof *node);
+    double residual, worst = 0;
     struct lw_spline in = {.nx = W,
                            .ny = H,
                            .cell_m = 2,
@@ -133,8 +136,8 @@ Test(spline, large_grid_converges_in_few_iterations)
 
     for (int r = 0; r < ROWS; r++)
         for (int j = 0; j < W; j++)
-            point[r * W + j] = (struct lw_spline_point){j * 0.9975, r * 29.9,
-                                                        1 + 0.02 * j * 0.9975 + 0.03 * r * 29.9, 1};
+            point[r * W + j] = (struct lw_spline_point){
+                j * 0.9975, r * 29.9, (float)(1 + 0.02 * j * 0.9975 + 0.03 * r * 29.9), 1};
     cr_assert_eq(lw_spline_solve(&in, node, &residual, NULL), 0);
     cr_assert_lt(residual, 1e-3);
     for (int i = 0; i < H; i++)
@@ -157,9 +160,111 @@ Test(spline, points_outside_do_not_count)
                            .points = 3,
                            .tolerance = 1e-6,
                            .iterations_max = 40};
-    double node[25];
+    float node[25];
 
     cr_assert_eq(lw_spline_solve(&in, node, NULL, NULL), 0);
     for (int k = 0; k < 25; k++)
         cr_assert_float_eq(node[k], 5, 1e-4);
+}
+
+/* A roof: two planes that meet along a slanting line, known on lines 20 m apart. */
+static double roof(double x, double y)
+{
+    return 0.2 * fmax(0, x - 40 - 0.3 * y);
+}
+
+static double roof_error(int reweights, int threads, float *node)
+{
+    enum { W = 220, H = 200 };
+    static struct lw_spline_point point[8000];
+    double sum = 0;
+    struct lw_spline in = {.nx = W,
+                           .ny = H,
+                           .cell_m = 1,
+                           .beta_m2 = 1,
+                           .ell_m = 100,
+                           .reweights = reweights,
+                           .bend_per_m = 0.004,
+                           .p = 0.5,
+                           .point = point,
+                           .tolerance = 1e-4,
+                           .iterations_max = 40,
+                           .threads = threads};
+
+    for (int i = 5; i < H; i += 20)
+        for (int j = 0; j < W; j += 2)
+            point[in.points++] = (struct lw_spline_point){j, i, (float)roof(j, i), 1};
+    cr_assert_eq(lw_spline_solve(&in, node, NULL, NULL), 0);
+    for (int i = 10; i < H - 10; i++)
+        for (int j = 0; j < W; j++)
+            sum += pow(node[i * W + j] - roof(j, i), 2);
+    return sqrt(sum / (W * (H - 20)));
+}
+
+Test(spline, a_sharp_bend_stays_sharp_between_the_data)
+{
+    float *node = malloc(220 * 200 * sizeof *node);
+    double smooth = roof_error(0, 1, node), sharp = roof_error(2, 1, node);
+
+    cr_log_info("rms of a roof: %.4f smooth, %.4f reweighted", smooth, sharp);
+    cr_assert_lt(sharp, 0.5 * smooth, "%g against %g", sharp, smooth);
+    free(node);
+}
+
+Test(spline, threads_do_not_matter)
+{
+    float *one = malloc(220 * 200 * sizeof *one), *three = malloc(220 * 200 * sizeof *three);
+
+    roof_error(2, 1, one);
+    roof_error(2, 3, three);
+    for (int k = 0; k < 220 * 200; k++)
+        cr_assert_float_eq(one[k], three[k], 1e-6);
+    free(one);
+    free(three);
+}
+
+/* With weights at random the operator stays symmetric, positive, and below four of its diagonal,
+ * which the smoother relies on; W = 1 is checked by elimination above. */
+Test(spline, weighted_operator)
+{
+    struct lw_spline_point point[] = {{3.3, 4.2, 1, 2}, {8.1, 2.7, 1, 0.3f}};
+    struct lw_spline in = {
+        .nx = NX, .ny = NY, .cell_m = 2, .beta_m2 = 0.1, .ell_m = 5, .point = point, .points = 2};
+    struct lw_level level;
+    float x[N], y[N], ax[N], ay[N];
+    uint64_t seed = 3;
+
+    cr_assert_eq(lw_level_init(&level, &in, 0), 0);
+    cr_assert_eq(lw_level_room(&level), 0);
+    for (int k = 0; k < level.wx * level.wy; k++) {
+        double turn = 3 * analytic_uniform(&seed), a = pow(10, -3 * analytic_uniform(&seed)), b = 1;
+
+        level.weight[0][k] = (float)(a * cos(turn) * cos(turn) + b * sin(turn) * sin(turn));
+        level.weight[1][k] = (float)(a * sin(turn) * sin(turn) + b * cos(turn) * cos(turn));
+        level.weight[2][k] = (float)((a - b) * sin(turn) * cos(turn));
+        level.weight[3][k] = (float)analytic_uniform(&seed);
+    }
+    lw_level_diagonal(&level);
+    for (int trial = 0; trial < 50; trial++) {
+        double xay = 0, yax = 0, xax = 0, xdx = 0;
+
+        for (int k = 0; k < N; k++) {
+            /* the shortest wave comes nearest to the bound */
+            x[k] = (float)(analytic_normal(&seed) +
+                           (trial % 2 ? 9 * ((k % NX + k / NX) % 2 ? 1 : -1) : 0));
+            y[k] = (float)analytic_normal(&seed);
+        }
+        lw_level_apply(&level, x, ax);
+        lw_level_apply(&level, y, ay);
+        for (int k = 0; k < N; k++) {
+            xay += x[k] * ay[k];
+            yax += y[k] * ax[k];
+            xax += x[k] * ax[k];
+            xdx += x[k] * x[k] / level.inverse[k];
+        }
+        cr_assert_float_eq(xay, yax, 1e-4 * fabs(xdx));
+        cr_assert_gt(xax, 0);
+        cr_assert_lt(xax, 4 * xdx * 1.0001);
+    }
+    lw_level_free(&level);
 }

@@ -80,6 +80,7 @@ static void free_all(struct lw_contour *c, size_t n, struct lw_grid *g)
     for (size_t i = 0; i < n; i++)
         lw_line_free(&c[i].line);
     free(g->depth_m);
+    free(g->sigma_m);
 }
 
 /* Overall and about the lip: root mean square against the truth. */
@@ -273,6 +274,7 @@ Test(surface, contour_close_to_the_shore_is_whole)
     chart.contour = c + 1;
     chart.contours--;
     free(chart.grid.depth_m);
+    free(chart.grid.sigma_m);
     chart.grid = grid_about(310, 3);
     solve(chart.contour, chart.contours, &chart.grid);
     cr_assert_eq(lw_chart_contour(&chart, 0.1, &lines, &err), 0, "%s", err.text);
