@@ -34,7 +34,7 @@ int lw_lip_scale_of(const struct lw_chart *chart, struct lw_lip_scale *out, stru
     s.smooth_m = fmax(s.smooth_m * unit, 1.25 * chart->grid.cell_m);
     s.sparse = s.interval_m > SPARSE_M;
     s.strong = 0.06;
-    s.weak = 0.03;
+    s.weak = s.sparse ? 0.02 : 0.03;
     s.probe_m = fmax(6 * unit, 2 * s.smooth_m);
     s.shortest_m = (s.interval_m > 1 ? 50 : 25) * unit;
     s.gap_m = (s.interval_m > 1 ? 40 : 20) * unit;
