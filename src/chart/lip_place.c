@@ -15,6 +15,7 @@ struct track { /* a lip's vertices, about evenly spaced */
     int n; /* of a ring: without the repeated one */
     bool closed;
     double step_m;
+    int half; /* vertices in a chord: nearer to an open end nothing is known of the bend */
 };
 
 static struct lw_en at(const struct track *t, int k)
@@ -80,7 +81,7 @@ static int stretch(const struct track *t, const struct lw_lip_scale *scale, doub
         if (way != sense)
             break;
         turn += more * t->step_m;
-        if (fabs(more) > peak) {
+        if (fabs(more) > peak && (t->closed || (k >= t->half && k < t->n - t->half))) {
             peak = fabs(more);
             out->at = t->p[k].at;
             out->along_m = k * t->step_m;
@@ -112,7 +113,7 @@ int lw_lip_places(const struct lw_lip_scale *scale, struct lw_lips *lips, struct
 
     for (size_t l = 0; l < lips->lips; l++) {
         struct lw_lip *lip = &lips->lip[l];
-        struct track t = {lip->p, (int)lip->n - lip->closed, lip->closed, 0};
+        struct track t = {lip->p, (int)lip->n - lip->closed, lip->closed, 0, 0};
         double chord_m = (scale->sparse ? 30 : 20) * scale->unit, mean = 0;
         int half, start = 0, done = 0;
 
@@ -122,6 +123,7 @@ int lw_lip_places(const struct lw_lip_scale *scale, struct lw_lips *lips, struct
         half = (int)fmax(1, round(chord_m / t.step_m));
         if (t.closed && half > t.n / 4)
             half = t.n / 4 > 1 ? t.n / 4 : 1;
+        t.half = half;
         bend_all(lip, &t, half);
         if (t.closed) {
             mean = 2 * M_PI / lip->length_m * (lip->kind == LW_LIP_HUMP ? 1 : -1);

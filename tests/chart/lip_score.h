@@ -85,8 +85,9 @@ static inline double lip_half_spacing(const struct analytic *a, struct lw_en at,
     for (int side = -1; side <= 1; side += 2) {
         double level = (side < 0 ? floor(z / step_m) : floor(z / step_m) + 1) * step_m;
         struct lw_en p = at;
+        int k;
 
-        for (int k = 0; k < 1000; k++) {
+        for (k = 0; k < 1000; k++) {
             struct analytic_shape s = analytic_shape(a, p.e_m, p.n_m);
             double g = hypot(s.p, s.q);
 
@@ -96,6 +97,8 @@ static inline double lip_half_spacing(const struct analytic *a, struct lw_en at,
             p.n_m += side * 0.25 * s.q / g;
             way += 0.25;
         }
+        if (k == 1000)
+            return NAN; /* a top below the next contour up: nothing is drawn there */
     }
     return way / 2;
 }
@@ -127,8 +130,10 @@ static inline struct lip_score lip_judge(const struct analytic *a, const struct 
             covered += own[i] <= 2 * lip->p[k].sigma_m;
             s.sigma_m += lip->p[k].sigma_m;
             if (step_m > 0 && i % 4 == 0 && own[i] < 15) {
-                s.spacing_m += lip_half_spacing(a, lip->p[k].at, step_m);
-                spaced++;
+                double half_m = lip_half_spacing(a, lip->p[k].at, step_m);
+
+                s.spacing_m += isnan(half_m) ? 0 : half_m;
+                spaced += isnan(half_m) ? 0 : 1;
             }
             i++;
         }
