@@ -137,10 +137,10 @@ static double solve_level(struct solver *solver, int depth, float *z, int limit)
 {
     struct lw_level *level = &solver->level[depth];
     size_t n = level->size;
-    float *p = calloc(n, sizeof *p), *r = malloc(n * sizeof *r);
+    float *p = calloc(n, sizeof *p), *r = level->r; /* which the V-cycle only reads */
     double *row = malloc((size_t)level->ny * sizeof *row), rho = 0, largest = -1;
 
-    if (!p || !r || !row)
+    if (!p || !row)
         goto done;
     for (int k = depth; k < solver->levels; k++)
         lw_level_diagonal(&solver->level[k]);
@@ -149,7 +149,6 @@ static double solve_level(struct solver *solver, int depth, float *z, int limit)
     for (int it = 0; it < limit; it++) {
         double before = rho, step, curvature;
 
-        memcpy(level->r, r, n * sizeof *r);
         v_cycle(level, solver->levels - depth);
         rho = dot(level, r, level->e, row);
         add_scaled(level, 1, level->e, it ? (float)(rho / before) : 0, p);
@@ -166,7 +165,6 @@ static double solve_level(struct solver *solver, int depth, float *z, int limit)
     }
 done:
     free(p);
-    free(r);
     free(row);
     return largest;
 }
