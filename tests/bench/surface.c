@@ -216,6 +216,29 @@ static void print_sigma(const struct truth *truth, const struct lw_grid *grid)
                sum / (double)n);
 }
 
+/* What the contours themselves are off by, in depth, where they run in the lip band: no surface
+ * that follows them can be expected to be much better there. */
+static double data_error(const struct analytic *lake, const struct data *data)
+{
+    struct lw_lines lips = analytic_lips(lake, 1);
+    double sum = 0;
+    size_t n = 0;
+
+    for (size_t i = 0; i < data->contours; i++)
+        for (size_t k = 0; k < data->contour[i].line.n; k++) {
+            struct lw_en at = data->contour[i].line.p[k];
+            double off = data->contour[i].depth_m - analytic_depth(lake, at.e_m, at.n_m);
+
+            if (lw_line_nearest(&lips.line[0], at).dist_m > BAND_M &&
+                lw_line_nearest(&lips.line[1], at).dist_m > BAND_M)
+                continue;
+            sum += off * off;
+            n++;
+        }
+    lw_lines_free(&lips);
+    return n ? sqrt(sum / (double)n) : 0;
+}
+
 static int own(const struct analytic *lake, const char *input, double cell_m, const char *path)
 {
     struct data data = data_of(lake, input);
@@ -246,7 +269,7 @@ static int own(const struct analytic *lake, const char *input, double cell_m, co
     printf("s %.3f MB %ld all %.4f band %.4f slope %.4f empty %zu", took_s, use.ru_maxrss / 1024,
            e.all, e.band, e.slope, e.empty);
     print_sigma(&truth, &grid);
-    printf("\n");
+    printf(" data %.3f\n", data_error(lake, &data));
     truth_free(&truth);
     data_free(&data);
     free(grid.depth_m);
