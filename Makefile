@@ -14,7 +14,7 @@ SHELL    = /bin/sh
 Q        = $(if $(V),,@)
 
 # The rooms, in the order of the data; ROOMS="base geo" builds and tests a part.
-ALL_ROOMS = base geo event conf sky chart plan journal trip feed guide share ui cmd
+ALL_ROOMS = base geo event conf sky chart map plan journal trip feed guide share ui cmd
 ROOMS   ?= $(ALL_ROOMS)
 PKGS     = ncursesw libgps sqlite3 gdal geos proj jansson inih libxml-2.0
 
@@ -106,7 +106,7 @@ fuzz-now: $(BUILD)/tests/fuzz/smoke
 bench:
 	@contrib/setup check
 	@$(MAKE) bench-now
-bench-now: $(BUILD)/lipwalk $(BUILD)/tests/bench/pieces $(BUILD)/tests/bench/statewide
+bench-now: $(BUILD)/lipwalk $(BUILD)/tests/bench/pieces $(BUILD)/tests/bench/surface $(BUILD)/tests/bench/statewide
 	@LIPWALK="$(HERE)/lipwalk" BUILD="$(HERE)" tests/bench/run
 
 .PHONY: demo demo-now
@@ -154,4 +154,4 @@ help:
 	@echo "V=1 prints the commands; WERROR=1 makes warnings errors; ROOMS=\"base geo\" builds and tests a part."
 
 -include $(OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(TEST_BIN:=.d) \
-    $(BUILD)/tests/fuzz/smoke.d $(BUILD)/tests/bench/pieces.d
+    $(BUILD)/tests/fuzz/smoke.d $(BUILD)/tests/bench/pieces.d $(BUILD)/tests/bench/surface.d

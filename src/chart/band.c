@@ -1,12 +1,12 @@
 /* Painting rings from the largest to the smallest; what is painted last is innermost. */
-#include "band.h"
+#include "lipwalk/chart/band.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "depth_field.h"
 #include "lipwalk/base/array.h"
+#include "lipwalk/chart/interval.h"
 
 #define SAME_M 1e-3 /* depths closer than this are one contour */
 

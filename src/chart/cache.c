@@ -4,7 +4,6 @@
  * else that lies at its place must be told from it, so sizes are checked before memory is asked for
  * and the checksum before the chart is given out. A large lake's file is as large as its grids:
  * both ways it goes in pieces, never through a second copy. */
-#include "cache.h"
 
 #include <errno.h>
 #include <fcntl.h>

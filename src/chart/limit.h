@@ -2,7 +2,7 @@
 #ifndef LIPWALK_SRC_CHART_LIMIT_H
 #define LIPWALK_SRC_CHART_LIMIT_H
 
-#include "band.h"
+#include "lipwalk/chart/band.h"
 #include "lipwalk/chart/surface.h"
 
 /* Widens bands to what soundings say, where a band's limit is only a guess: a basin below its last

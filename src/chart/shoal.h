@@ -6,7 +6,7 @@
 #ifndef LIPWALK_SRC_CHART_SHOAL_H
 #define LIPWALK_SRC_CHART_SHOAL_H
 
-#include "band.h"
+#include "lipwalk/chart/band.h"
 
 struct lw_shoals; /* refers to the contours and bands that it was made from */
 /* NULL without memory. */

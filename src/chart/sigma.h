@@ -10,7 +10,7 @@
 #ifndef LIPWALK_SRC_CHART_SIGMA_H
 #define LIPWALK_SRC_CHART_SIGMA_H
 
-#include "band.h"
+#include "lipwalk/chart/band.h"
 #include "spline.h"
 
 /* Fills grid->sigma_m (allocated by the caller) from grid->depth_m. The first `contour_points` of

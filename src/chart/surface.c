@@ -6,7 +6,7 @@
 #include <stdbool.h>
 #include <stdlib.h>
 
-#include "band.h"
+#include "lipwalk/chart/band.h"
 #include "limit.h"
 #include "lipwalk/base/array.h"
 #include "rows.h"

@@ -3,7 +3,7 @@
 #include <stdlib.h>
 
 #include "lipwalk/base/array.h"
-#include "track_parts.h"
+#include "lipwalk/chart/track_places.h"
 
 #define GAP_M 100.0 /* a longer way without a depth counts as so much */
 

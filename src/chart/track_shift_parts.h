@@ -4,7 +4,7 @@
 
 #include <stddef.h>
 
-#include "track_parts.h"
+#include "lipwalk/chart/track_places.h"
 
 #define LW_SHIFT_PLACES_MIN 30
 #define LW_SHIFT_REACH_M    30.0  /* a map is not searched farther off */

@@ -6,7 +6,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "track_parts.h"
+#include "lipwalk/chart/track_places.h"
 
 #define PLACES_MIN 30
 /* Of a normal distribution: half the middle half's width, and what a median's error is more than a

@@ -7,7 +7,7 @@
 #include "chart_lips.h"
 #include "chart_out.h"
 #include "lipwalk/base/text.h"
-#include "lipwalk/chart/export.h"
+#include "lipwalk/map/export.h"
 #include "lipwalk/cmd/args.h"
 #include "lipwalk/cmd/commands.h"
 #include "lipwalk/cmd/map_args.h"

@@ -5,7 +5,7 @@
 #include "lipwalk/base/error.h"
 #include "lipwalk/base/units.h"
 #include "lipwalk/chart/chart.h"
-#include "lipwalk/chart/import.h"
+#include "lipwalk/map/import.h"
 #include "lipwalk/cmd/args.h"
 
 /* The summary, and a line each for soundings, hazards and cover where the chart has any. */

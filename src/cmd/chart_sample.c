@@ -9,7 +9,7 @@
 #include "chart_out.h"
 #include "lipwalk/base/array.h"
 #include "lipwalk/base/text.h"
-#include "lipwalk/chart/cells.h"
+#include "lipwalk/map/cells.h"
 
 #define FIELDS_MAX 256
 

@@ -6,7 +6,7 @@
 #include <stddef.h>
 
 #include "lipwalk/base/error.h"
-#include "lipwalk/chart/import.h"
+#include "lipwalk/map/import.h"
 #include "lipwalk/cmd/map_args.h"
 
 struct tracks {

@@ -7,8 +7,8 @@
 #include <sys/resource.h>
 #include <sys/stat.h>
 
-#include "../../src/chart/cache.h"
 #include "../../src/chart/crc.h"
+#include "../../src/map/prune.h"
 #include "lipwalk/base/text.h"
 #include "lipwalk/chart/chart.h"
 

@@ -6,7 +6,7 @@
 #include <sys/stat.h>
 #include <sys/wait.h>
 
-#include "chart/chart_test.h"
+#include "map/map_test.h"
 #include "lipwalk/cmd/commands.h"
 #include "lipwalk/event/event.h"
 #include "lipwalk/journal/journal.h"

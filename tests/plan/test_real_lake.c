@@ -2,7 +2,7 @@
 #include <jansson.h>
 #include <math.h>
 
-#include "lipwalk/chart/import.h"
+#include "lipwalk/map/import.h"
 #include "lipwalk/plan/file.h"
 #include "lw_test.h"
 

@@ -31,14 +31,17 @@ struct lw_chart {
     size_t contours;
     struct lw_features features; /* hazards, cover and bottom */
     size_t soundings;            /* how many went into the surface, the boat's own among them */
-    char lake[64];    /* name or id from the map, "" if none; cleaned */
-    char source[512]; /* the map files' paths, separated by ", " */
+    char lake[64];               /* name or id from the map, "" if none; cleaned */
+    char source[512];            /* the map files' paths, separated by ", " */
     char depth_field[64], unit[16], unit_reason[160], crs[128];
     double deepest_m; /* deepest mapped contour */
     double area_m2;   /* water area inside the shore or outermost contour */
 };
 
-/* Opens a cache file that chart/import.h made. Fails with a sentence when it is missing, of another
+/* Counts up whenever the cache file's form or the way charts are made changes. */
+#define LW_CACHE_VERSION 5
+
+/* Opens a cache file that map/import.h made. Fails with a sentence when it is missing, of another
  * version, cut short or damaged. */
 int lw_chart_open(const char *cache_path, struct lw_chart **out, struct lw_error *err);
 /* Writes the cache file beside its place and renames it over; -1 when the disk will not have it. */

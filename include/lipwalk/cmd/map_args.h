@@ -4,7 +4,7 @@
 #define LIPWALK_CMD_MAP_ARGS_H
 
 #include "lipwalk/chart/chart.h"
-#include "lipwalk/chart/import.h"
+#include "lipwalk/map/import.h"
 #include "lipwalk/cmd/args.h"
 
 #define LW_MAP_ARGS 10
