@@ -104,9 +104,10 @@ fuzz-now: $(BUILD)/tests/fuzz/smoke
 
 .PHONY: bench bench-now
 bench:
-	@contrib/setup check
+	@contrib/setup bench
 	@$(MAKE) bench-now
-bench-now: $(BUILD)/lipwalk $(BUILD)/tests/bench/pieces $(BUILD)/tests/bench/surface $(BUILD)/tests/bench/statewide
+bench-now: $(BUILD)/lipwalk $(BUILD)/tests/bench/pieces $(BUILD)/tests/bench/statewide \
+    $(BUILD)/tests/bench/lips $(BUILD)/tests/bench/surface
 	@LIPWALK="$(HERE)/lipwalk" BUILD="$(HERE)" tests/bench/run
 
 .PHONY: demo demo-now
@@ -146,7 +147,7 @@ help:
 	@echo "make check      install what is missing, build, run all tests"
 	@echo "make asan       unit tests under the address and undefined-behaviour sanitizers"
 	@echo "make fuzz       a short run of mutated inputs under the sanitizers"
-	@echo "make bench      timings, as ratios against peers in the same run"
+	@echo "make bench      timings and errors, as ratios against peers in the same run"
 	@echo "make arch       check the direction of the rooms"
 	@echo "make format     clang-format over the sources"
 	@echo "make install    into DESTDIR and PREFIX ($(PREFIX)); uninstall takes it out again"
@@ -154,4 +155,5 @@ help:
 	@echo "V=1 prints the commands; WERROR=1 makes warnings errors; ROOMS=\"base geo\" builds and tests a part."
 
 -include $(OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(TEST_BIN:=.d) \
-    $(BUILD)/tests/fuzz/smoke.d $(BUILD)/tests/bench/pieces.d $(BUILD)/tests/bench/surface.d
+    $(BUILD)/tests/fuzz/smoke.d $(BUILD)/tests/bench/pieces.d \
+    $(BUILD)/tests/bench/statewide.d $(BUILD)/tests/bench/lips.d $(BUILD)/tests/bench/surface.d
