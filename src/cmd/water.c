@@ -176,6 +176,7 @@ static int close_all(struct water *w, struct lw_error *err)
         lw_term_close(w->term);
     water_map_close(w);
     water_jobs_close(&w->job);
+    water_jobs_close(&w->watch);
     lw_feed_close(w->feed);
     if (w->journal)
         status = lw_journal_close(w->journal, err);
@@ -195,14 +196,15 @@ static int run(struct water *w, struct water_args *args)
     int status;
 
     w->signal_fd = open_signals(&err);
-    w->job.done_fd = w->map.done_fd = -1;
+    w->job.done_fd = w->watch.done_fd = w->map.done_fd = -1;
     w->refused_m = NAN;
     w->day_end_utc_ms = INT64_MAX;
     lw_clock_start(&w->clock);
     if (args->conf_trouble.text[0])
         water_say(w, LW_ROLE_WARN, "settings: %s", args->conf_trouble.text);
     lw_ui_clear(&w->ui);
-    status = w->signal_fd < 0 || water_jobs_open(&w->job, &err) || open_all(w, args, &err);
+    status = w->signal_fd < 0 || water_jobs_open(&w->job, &err) ||
+             water_jobs_open(&w->watch, &err) || open_all(w, args, &err);
     if (!status) {
         signal(SIGSEGV, die);
         signal(SIGABRT, die);

@@ -61,7 +61,7 @@ struct water_job {
     char path[LW_PATH_MAX]; /* where the plan is to be saved */
     struct lw_track track;  /* what the sounder gave, as the receiver saw it, */
     struct lw_en add;       /* and what brings it onto the map */
-    bool quiet;             /* nobody asked: the level alone, and no word of a failure */
+    bool quiet;             /* the level alone, and no word of a failure */
     /* out */
     int status;
     struct lw_error err;
@@ -86,7 +86,7 @@ struct water_map {
     struct lw_error err;
     struct lw_chart *chart;
     struct lw_import_report report;
-    char why_none[256]; /* why there is no chart, a standing line; "" there is no trouble */
+    char why_none[400]; /* why there is no chart, a standing line; "" there is no trouble */
 };
 
 struct water {
@@ -110,7 +110,8 @@ struct water {
     struct lw_trip_now day;
     struct lw_ui ui;
     struct lw_view view;
-    struct water_job job;
+    struct water_job job;   /* what the crew asked for */
+    struct water_job watch; /* the level, looked at without being asked */
     struct water_map map;
     struct lw_beat beat[WATER_BEATS]; /* of the last listing */
     size_t beats;
@@ -173,7 +174,7 @@ void water_keep_stage(struct water *w, double chart_stage_m);
 void water_sounded(struct water *w, const struct lw_event *event); /* keeps a track's depth */
 void water_compare(struct water *w);                               /* the key: starts the fit */
 void water_watch_level(struct water *w, int64_t mono_ms); /* looks by itself now and then */
-void water_compared(struct water *w);                     /* the fit is there */
+void water_compared(struct water *w, const struct water_job *job); /* the fit is there */
 void water_answer_level(struct water *w, bool yes, int64_t now);
 
 /* water_rules.c */
@@ -202,9 +203,8 @@ int water_jobs_open(struct water_job *job, struct lw_error *err);
 void water_jobs_close(struct water_job *job); /* waits for a running one */
 /* Starts the job whose inputs were filled; -1 with a sentence when one is running. */
 int water_job_start(struct water_job *job, enum water_job_kind kind, struct lw_error *err);
-/* To be called when done_fd is readable: joins, acts on the result. */
-void water_job_finish(struct water *w);
-void water_job_wait(struct water *w); /* waits for it, then the same: for short ones */
+/* To be called when its done_fd is readable: joins, acts on the result. */
+void water_job_finish(struct water *w, struct water_job *job);
 /* Plan parameters from the settings and what the crew changed; depth, place and ends open. */
 void water_plan_params(const struct water *w, struct lw_plan_params *params);
 

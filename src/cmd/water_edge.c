@@ -23,8 +23,6 @@ static const char *plan_path(char *to, size_t size, int64_t now, struct lw_error
 /* A running job's inputs are the worker's: asked before any of them is touched. */
 bool water_busy(struct water *w)
 {
-    if (w->job.kind == WATER_JOB_FIT && w->job.quiet)
-        water_job_wait(w); /* some milliseconds of which the crew knows nothing */
     if (w->job.kind == WATER_JOB_NONE)
         return false;
     water_say(w, LW_ROLE_WARN, "still busy with the last one: try again in a moment");

@@ -2,7 +2,6 @@
 
 #include <errno.h>
 #include <math.h>
-#include <poll.h>
 #include <string.h>
 #include <sys/eventfd.h>
 #include <unistd.h>
@@ -27,7 +26,8 @@ void water_jobs_close(struct water_job *job)
     lw_plan_free(job->plan);
     lw_line_free(&job->driven);
     lw_track_free(&job->track);
-    close(job->done_fd);
+    if (job->done_fd >= 0)
+        close(job->done_fd);
 }
 
 /* The shift's fit holds where the level's does; a track along one contour tells no shift. */
@@ -117,9 +117,8 @@ static void say_no_edge(struct water *w)
               deepest);
 }
 
-void water_job_finish(struct water *w)
+void water_job_finish(struct water *w, struct water_job *job)
 {
-    struct water_job *job = &w->job;
     enum water_job_kind kind = job->kind;
     uint64_t count;
 
@@ -136,7 +135,7 @@ void water_job_finish(struct water *w)
         return;
     }
     if (kind == WATER_JOB_FIT) {
-        water_compared(w);
+        water_compared(w, job);
         return;
     }
     if (kind == WATER_JOB_BEATS) {
@@ -157,16 +156,6 @@ void water_job_finish(struct water *w)
               w->plan->stations, w->plan->stations == 1 ? "" : "s", w->plan->casts,
               w->plan->minutes, w->plan->warnings ? "; " : "",
               w->plan->warnings ? w->plan->warning[0] : "");
-}
-
-void water_job_wait(struct water *w)
-{
-    struct pollfd done = {w->job.done_fd, POLLIN, 0};
-
-    while (w->job.kind != WATER_JOB_NONE) {
-        poll(&done, 1, -1);
-        water_job_finish(w);
-    }
 }
 
 void water_plan_params(const struct water *w, struct lw_plan_params *params)

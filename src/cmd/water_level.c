@@ -55,7 +55,7 @@ void water_sounded(struct water *w, const struct lw_event *event)
 /* The worker's inputs: a copy of the track, and what brings it onto the map. */
 static int start_fit(struct water *w, bool quiet, struct lw_error *err)
 {
-    struct water_job *job = &w->job;
+    struct water_job *job = quiet ? &w->watch : &w->job;
 
     lw_track_free(&job->track);
     job->track = (struct lw_track){.stage_m = NAN};
@@ -91,7 +91,7 @@ void water_compare(struct water *w)
 
 void water_watch_level(struct water *w, int64_t mono_ms)
 {
-    if (!w->chart || w->job.kind != WATER_JOB_NONE || mono_ms < w->watched_ms + WATCH_MS ||
+    if (!w->chart || w->watch.kind != WATER_JOB_NONE || mono_ms < w->watched_ms + WATCH_MS ||
         w->sounded.n < w->watched_n + WATCH_GROWTH)
         return;
     w->watched_ms = mono_ms;
@@ -208,9 +208,8 @@ static void say_agree(struct water *w, const struct lw_stage_fit *fit, double de
     water_ask(w, LW_ASK_YES_NO, LW_ACT_LEVEL, sentence);
 }
 
-void water_compared(struct water *w)
+void water_compared(struct water *w, const struct water_job *job)
 {
-    const struct water_job *job = &w->job;
     const struct lw_stage_fit *fit = &job->stage;
     double delta_m = fit->stage_m - water_level(w);
 

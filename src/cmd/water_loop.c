@@ -160,7 +160,7 @@ static void fill_busy(const struct water *w, struct lw_view *v)
         [WATER_JOB_DRIVEN] = "planning ...",
         [WATER_JOB_FIT] = "comparing the sounder with the map ...",
     };
-    bool job = w->job.kind != WATER_JOB_NONE && !(w->job.kind == WATER_JOB_FIT && w->job.quiet);
+    bool job = w->job.kind != WATER_JOB_NONE;
 
     v->busy = job || w->map.running;
     if (job)
@@ -253,14 +253,14 @@ static int sleep_ms(const struct water *w, int64_t mono_ms)
 }
 
 /* A resize wakes the wait: it is blocked everywhere else, so that no other thread swallows it. */
-static void wait_for(struct pollfd fds[6], int ms)
+static void wait_for(struct pollfd *fds, nfds_t n, int ms)
 {
     struct timespec timeout = {ms / 1000, ms % 1000 * 1000000L};
     sigset_t mask;
 
     pthread_sigmask(SIG_SETMASK, NULL, &mask);
     sigdelset(&mask, SIGWINCH);
-    ppoll(fds, 6, &timeout, &mask);
+    ppoll(fds, n, &timeout, &mask);
 }
 
 void water_loop(struct water *w)
@@ -272,17 +272,18 @@ void water_loop(struct water *w)
     w->dirty = true;
     while (!w->quit) {
         int64_t mono_ms = lw_clock_mono_ms();
-        struct pollfd fds[6] = {
+        struct pollfd fds[] = {
             {lw_term_fd(w->term), POLLIN, 0},
             {lw_feed_fd(w->feed), POLLIN, 0}, /* -1 is passed over by poll */
             {lw_journal_fd(w->journal), POLLIN, 0},
             {w->job.done_fd, POLLIN, 0},
             {w->signal_fd, POLLIN, 0},
             {w->map.done_fd, POLLIN, 0},
+            {w->watch.done_fd, POLLIN, 0},
         };
         struct lw_error err = {""};
 
-        wait_for(fds, sleep_ms(w, mono_ms));
+        wait_for(fds, sizeof fds / sizeof *fds, sleep_ms(w, mono_ms));
         mono_ms = lw_clock_mono_ms();
         if (fds[4].revents || fds[0].revents & (POLLHUP | POLLERR | POLLNVAL)) {
             /* asked to end, or the terminal is gone: what was pressed before counts, and all that
@@ -295,9 +296,11 @@ void water_loop(struct water *w)
         fill_view(w, mono_ms);
         take_keys(w, mono_ms);
         if (fds[3].revents)
-            water_job_finish(w);
+            water_job_finish(w, &w->job);
         if (fds[5].revents)
             water_map_finish(w);
+        if (fds[6].revents)
+            water_job_finish(w, &w->watch);
         if (fds[2].revents)
             show_saved(w);
         freeze_late(w, mono_ms);

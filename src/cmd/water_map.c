@@ -95,17 +95,32 @@ static void say_report(struct water *w, bool late)
         water_say(w, LW_ROLE_TEXT, "%s", report->summary);
 }
 
+/* The maps' names without their folders: at 80 columns these would cut off what to do. */
+static void drop_folders(const struct water_map *m, char *sentence)
+{
+    for (int i = 0; i < m->args->map.n; i++) {
+        const char *path = m->args->map.text[i], *slash = strrchr(path, '/');
+        size_t folder = slash ? (size_t)(slash + 1 - path) : 0;
+
+        for (char *at = sentence; folder && (at = strstr(at, path));)
+            memmove(at, at + folder, strlen(at + folder) + 1);
+    }
+}
+
 static void keep_why(struct water *w)
 {
     struct water_map *m = &w->map;
-    char file[64], why[200];
+    char file[64];
 
-    file_words(m, file, sizeof file);
-    if (atomic_load(&m->cancel))
-        snprintf(why, sizeof why, "reading %s was stopped", file);
-    else
-        lw_text_copy(why, sizeof why, m->err.text);
-    snprintf(m->why_none, sizeof m->why_none, "no map (Esc reads it again): %s", why);
+    m->why_none[0] = '\0';
+    lw_text_add(m->why_none, sizeof m->why_none, "no map (Esc reads it again): ");
+    if (atomic_load(&m->cancel)) {
+        file_words(m, file, sizeof file);
+        lw_text_add(m->why_none, sizeof m->why_none, "reading %s was stopped", file);
+        return;
+    }
+    drop_folders(m, m->err.text);
+    lw_text_add(m->why_none, sizeof m->why_none, "%s", m->err.text);
 }
 
 /* The worker has ended: its chart is the program's. -1 when it has none. */

@@ -1,12 +1,14 @@
 /* What lies on the bottom: cover where the boat is and where the cast lands, and hazards near by.
  */
+#include <limits.h>
 #include <math.h>
 
 #include "parts.h"
 
-#define COVER_NEAR_M   5.0  /* a rock of the map without an extent is fished from so near */
-#define HAZARD_NEAR_M  30.0 /* said when so near, */
-#define HAZARD_AHEAD_S 15.0 /* or to be reached so soon: time to look up and turn */
+#define COVER_NEAR_M     5.0  /* a rock of the map without an extent is fished from so near */
+#define HAZARD_NEAR_M    30.0 /* told when so near, */
+#define HAZARD_AHEAD_S   15.0 /* or to be reached so soon: time to look up and turn, */
+#define HAZARD_AHEAD_DEG 60.0 /* when no farther than this off the course: boats swing */
 
 static const struct lw_cover *cover_at(const struct lw_chart *chart, struct lw_en at)
 {
@@ -17,26 +19,56 @@ static const struct lw_cover *cover_at(const struct lw_chart *chart, struct lw_e
     return &chart->features.cover[which];
 }
 
+/* How far it is (0 inside an area), and where it is nearest. */
+static double to_hazard(const struct lw_hazard *hazard, struct lw_en boat, struct lw_en *at)
+{
+    const struct lw_line *line = &hazard->line;
+
+    *at = boat;
+    if (line->n == 0)
+        return INFINITY;
+    if (line->closed && lw_line_contains(line, boat))
+        return 0;
+    *at = line->n > 1 ? lw_line_nearest(line, boat).at : line->p[0];
+    return lw_en_distance(boat, *at);
+}
+
+/* Whether the boat gets there soon, were it to hold its course; a course unknown may be any. */
+static bool soon(const struct lw_guidance *g, double dist_m, double bearing_deg)
+{
+    if (!(dist_m <= g->sog_mps * HAZARD_AHEAD_S)) /* not with an unknown speed */
+        return false;
+    return isnan(g->cog_deg) ||
+           cos((bearing_deg - g->cog_deg) * M_PI / 180) >= cos(HAZARD_AHEAD_DEG * M_PI / 180);
+}
+
+/* Of those that are told: one that the boat can touch before one with water enough over it, one
+ * ahead before one abeam or astern, then the nearer. */
 static void near_hazard(const struct lw_guide_in *in, struct lw_en boat, struct lw_guidance *out)
 {
-    double dist_m, near_m = HAZARD_NEAR_M;
-    int which = lw_features_nearest_hazard(&in->chart->features, boat, &dist_m);
-    const struct lw_hazard *hazard;
-    struct lw_en at;
+    const struct lw_features *features = &in->chart->features;
+    int best = INT_MAX;
 
-    if (out->sog_mps * HAZARD_AHEAD_S > near_m) /* not with an unknown speed */
-        near_m = out->sog_mps * HAZARD_AHEAD_S;
-    if (which < 0 || !(dist_m <= near_m))
+    for (size_t i = 0; i < features->hazards; i++) {
+        const struct lw_hazard *hazard = &features->hazard[i];
+        struct lw_en at;
+        double dist_m = to_hazard(hazard, boat, &at);
+        double bearing_deg = dist_m > 0 ? lw_en_bearing(boat, at) : NAN;
+        bool ahead = dist_m <= 0 || soon(out, dist_m, bearing_deg);
+        int rank = (hazard->depth_m + in->level_m > LW_HAZARD_DEEP_M ? 2 : 0) + (ahead ? 0 : 1);
+
+        if (!(ahead || dist_m <= HAZARD_NEAR_M) || rank > best ||
+            (rank == best && dist_m >= out->hazard_m))
+            continue;
+        best = rank;
+        out->hazard = hazard;
+        out->hazard_m = dist_m;
+        out->hazard_deg = bearing_deg;
+    }
+    if (!out->hazard)
         return;
-    hazard = &in->chart->features.hazard[which];
-    out->hazard = hazard;
-    out->hazard_m = dist_m;
-    out->hazard_depth_m = hazard->depth_m + in->level_m;
-    if (dist_m <= 0)
-        return;
-    at = hazard->line.n > 1 ? lw_line_nearest(&hazard->line, boat).at : hazard->line.p[0];
-    out->hazard_deg = lw_en_bearing(boat, at);
-    if (out->heading_source != LW_HEADING_NONE)
+    out->hazard_depth_m = out->hazard->depth_m + in->level_m;
+    if (out->heading_source != LW_HEADING_NONE && !isnan(out->hazard_deg))
         out->hazard_clock = lw_bearing_clock(out->heading_deg, out->hazard_deg);
 }
 

@@ -113,10 +113,9 @@ static void draw_line(struct lw_canvas *canvas, int y, enum lw_role role, const 
 }
 
 /* Upwards from row y, whole if it can be; returns its first row. */
-static int draw_wrapped(struct lw_canvas *canvas, int y, enum lw_role role, const char *text,
-                        int most)
+static int draw_wrapped(struct lw_canvas *canvas, int y, enum lw_role role, const char *text)
 {
-    int rows = ui_wrap_rows(canvas->w, text);
+    int rows = ui_wrap_rows(canvas->w, text), most = canvas->w < 60 ? 4 : 3;
 
     rows = rows > most ? most : rows;
     y -= rows - 1;
@@ -175,7 +174,7 @@ static bool last_counts(const struct lw_view *view)
 static void draw_above(const struct lw_view *view, struct lw_canvas *canvas, int y)
 {
     if (view->trouble[0])
-        y = draw_wrapped(canvas, y, LW_ROLE_ALARM, view->trouble, 2) - 1;
+        y = draw_wrapped(canvas, y, LW_ROLE_ALARM, view->trouble) - 1;
     if (last_counts(view) && y >= 0) {
         lw_canvas_fill(canvas, 0, y, canvas->w, LW_ROLE_TEXT, ' ');
         draw_last(view, canvas, y);
@@ -194,13 +193,13 @@ void ui_bottom(const struct lw_view *view, const struct lw_ui *ui, struct lw_can
     if (view->trouble[0])
         draw_above(view, canvas, y);
     else if (view->notice[0])
-        draw_wrapped(canvas, y, view->notice_role, view->notice, 3);
+        draw_wrapped(canvas, y, view->notice_role, view->notice);
     else if (last_counts(view))
         draw_hands(view, canvas, y, draw_last(view, canvas, y));
     else if (view->busy)
         lw_canvas_text(canvas, 0, y, LW_ROLE_STRONG, view->busy_words);
-    else if (view->no_map[0])
-        draw_wrapped(canvas, y, LW_ROLE_WARN, view->no_map, 2);
+    else if (view->no_map[0] && ui->screen != LW_SCREEN_EDGE) /* that one has it whole */
+        draw_wrapped(canvas, y, LW_ROLE_WARN, view->no_map);
     else if (view->driving)
         draw_line(canvas, y, LW_ROLE_WARN, "an edge is being driven: i ends it");
     else

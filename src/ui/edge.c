@@ -128,7 +128,7 @@ static void draw(const struct lw_view *view, const struct lw_ui *ui, struct lw_c
     if (view->busy)
         ui_wrap(canvas, 0, y + 1, canvas->w, 2, LW_ROLE_STRONG, view->busy_words);
     else if (!view->chart)
-        ui_wrap(canvas, 0, y + 1, canvas->w, 4, LW_ROLE_WARN,
+        ui_wrap(canvas, 0, y + 1, canvas->w, canvas->h - y - 3, LW_ROLE_WARN,
                 view->no_map[0]
                     ? view->no_map
                     : "no map is open: start with --map FILE, or press i and drive along the edge");

@@ -51,11 +51,9 @@ static void grow(struct sentences *s, int w, int rows)
     }
 }
 
-/* Draws them with a row between; returns the row below. */
-static int draw_sentences(struct lw_canvas *canvas, const struct sentences *s)
+/* Draws them from y on with a row between; returns the row below. */
+static int draw_sentences(struct lw_canvas *canvas, int y, const struct sentences *s)
 {
-    int y = 0;
-
     for (int i = 0; i < s->n; i++) {
         ui_large_draw(canvas, 0, y, s->scale[i], &s->item[i],
                       ui_large_fit(&s->item[i], canvas->w, s->scale[i]));
@@ -126,18 +124,18 @@ static void draw_rest(const struct lw_view *view, struct lw_canvas *canvas, int 
     ui_pieces_draw(canvas, 0, y, canvas->w, 1, 3, &pieces);
 }
 
-static void draw_without(const struct lw_view *view, struct lw_canvas *canvas, int rows)
+static void draw_without(const struct lw_view *view, struct lw_canvas *canvas, int y, int rows)
 {
     struct ui_large large;
     char sentence[256];
-    int scale = 1, y = 0;
+    int scale = 1;
 
     ui_large_off(&large, view);
     while (5 * (scale + 1) <= rows / 2 && ui_large_fit(&large, canvas->w, scale + 1) >= 0)
         scale++;
     if (ui_large_fit(&large, canvas->w, scale) >= 0) {
-        ui_large_draw(canvas, 0, 0, scale, &large, 0);
-        y = 5 * scale + 1;
+        ui_large_draw(canvas, 0, y, scale, &large, 0);
+        y += 5 * scale + 1;
     }
     ui_words_no_guidance(sentence, sizeof sentence, view);
     if (!sentence[0])
@@ -147,10 +145,10 @@ static void draw_without(const struct lw_view *view, struct lw_canvas *canvas, i
 }
 
 /* Off and in or out are large, the rest stands beside the figure. */
-static void draw_small(const struct lw_view *view, struct lw_canvas *canvas, int rows)
+static void draw_small(const struct lw_view *view, struct lw_canvas *canvas, int y, int rows)
 {
     struct ui_large off, side;
-    int scale = 1, gap = rows > 10, last, y; /* a row between, where there is one */
+    int scale = 1, gap = rows > 10, below = y + rows, last; /* a row between, where there is one */
 
     ui_large_off_only(&off, view);
     ui_large_side(&side, view);
@@ -159,20 +157,20 @@ static void draw_small(const struct lw_view *view, struct lw_canvas *canvas, int
            ui_large_width(&side, side.n - 1, scale + 1) <= canvas->w &&
            ui_large_width(&off, last, scale + 1) + BESIDE_W <= canvas->w)
         scale++;
-    ui_large_draw(canvas, 0, 0, scale, &off, last);
-    draw_beside(view, canvas, ui_large_width(&off, last, scale) + 2, 0);
-    y = 5 * scale + gap;
+    ui_large_draw(canvas, 0, y, scale, &off, last);
+    draw_beside(view, canvas, ui_large_width(&off, last, scale) + 2, y);
+    y += 5 * scale + gap;
     last = ui_large_fit(&side, canvas->w, scale);
     if (last >= 0)
         ui_large_draw(canvas, 0, y, scale, &side, last);
     y += 5 * scale + 1;
     ui_large_steer(&side, view);
     last = ui_large_fit(&side, canvas->w, 1);
-    if (last >= 0 && y + 5 < rows) {
+    if (last >= 0 && y + 5 < below) {
         ui_large_draw(canvas, 0, y, 1, &side, last);
         y += 6;
     }
-    if (y < rows)
+    if (y < below)
         draw_rest(view, canvas, y);
 }
 
@@ -206,37 +204,38 @@ static void draw_alarm(struct lw_canvas *canvas, int y, enum lw_role role, const
     lw_canvas_text(canvas, 0, y, role, words);
 }
 
-/* What the keel may meet, whatever else is too large to leave room; returns the rows left. The
- * smallest canvas has one row for both. */
-static int draw_alarms(const struct lw_view *view, struct lw_canvas *canvas, int rows)
+/* What the keel may meet, on the first rows: what passes on the last ones must not hide it.
+ * Returns how many it took; the smallest canvas has one for both. */
+static int draw_alarms(const struct lw_view *view, struct lw_canvas *canvas)
 {
     bool shallow = view->guidance->alarms & LW_ALARM_SHALLOW;
     char words[64], depth[32], line[128] = "";
+    int rows = 0;
 
     if (ui_words_hazard(words, sizeof words, view) == LW_ROLE_WARN) {
         ui_words_hazard_depth(depth, sizeof depth, view);
         snprintf(line, sizeof line, "%s%s%s", words, depth[0] ? ", " : "", depth);
     }
-    if (shallow && line[0] && rows < 13) {
+    if (shallow && line[0] && canvas->h < 14) {
         snprintf(line, sizeof line, "Shallow; %s", words);
-        draw_alarm(canvas, --rows, LW_ROLE_ALARM, line);
+        draw_alarm(canvas, rows++, LW_ROLE_ALARM, line);
         return rows;
     }
     if (shallow)
-        draw_alarm(canvas, --rows, LW_ROLE_ALARM, lw_alarm_words(LW_ALARM_SHALLOW));
+        draw_alarm(canvas, rows++, LW_ROLE_ALARM, lw_alarm_words(LW_ALARM_SHALLOW));
     if (line[0])
-        draw_alarm(canvas, --rows, LW_ROLE_WARN, line);
+        draw_alarm(canvas, rows++, LW_ROLE_WARN, line);
     return rows;
 }
 
 static void draw(const struct lw_view *view, const struct lw_ui *ui, struct lw_canvas *canvas)
 {
     struct sentences s;
-    int rows = draw_alarms(view, canvas, canvas->h - 1), y;
+    int y = draw_alarms(view, canvas), rows = canvas->h - 1 - y;
 
     (void)ui;
     if (!view->guidance->ok || !view->plan) {
-        draw_without(view, canvas, rows);
+        draw_without(view, canvas, y, rows);
         return;
     }
     s = sentences_of(view, true, canvas->w);
@@ -247,11 +246,11 @@ static void draw(const struct lw_view *view, const struct lw_ui *ui, struct lw_c
         grow(&s, canvas->w, rows);
     }
     if (!fits(&s, canvas->w, rows)) {
-        draw_small(view, canvas, rows);
+        draw_small(view, canvas, y, rows);
         return;
     }
-    y = draw_sentences(canvas, &s);
-    if (y < rows)
+    y = draw_sentences(canvas, y, &s);
+    if (y < canvas->h - 1)
         draw_rest(view, canvas, y);
 }
 

@@ -66,8 +66,11 @@ static void sensor_pieces(const struct lw_view *view, bool narrow, struct ui_pie
     }
     if (isfinite(g->map_depth_m)) {
         ui_words_length(text, sizeof text, g->map_depth_m, units);
-        ui_pieces_add(to, LW_ROLE_TEXT, isfinite(g->depth_m) ? 8 : 3, "map %s%s%s", text,
-                      g->cover && !isfinite(g->depth_m) ? ", " : "",
+        ui_pieces_add(to, LW_ROLE_TEXT,
+                      isfinite(g->depth_m) ? 8
+                      : g->hazard          ? 0
+                                           : 3,
+                      "map %s%s%s", text, g->cover && !isfinite(g->depth_m) ? ", " : "",
                       g->cover && !isfinite(g->depth_m) ? lw_cover_name(g->cover->kind) : "");
     }
     if (isfinite(g->water_c)) {

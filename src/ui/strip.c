@@ -109,8 +109,9 @@ static void draw(const struct lw_view *view, const struct lw_ui *ui, struct lw_c
                  ui_strip_pages(&strip, view->plan));
     ui_rule(canvas, y, tally, words);
     ui_strip_water(&strip, view, canvas);
-    ui_strip_cover(&strip, view, canvas);
+    ui_strip_hazards(&strip, view, canvas);
     ui_strip_things(&strip, view, canvas);
+    ui_strip_cover(&strip, view, canvas);
 }
 
 const struct lw_screen ui_screen_strip = {"strip", draw, NULL};

@@ -44,7 +44,11 @@ bool ui_strip_near(const struct ui_strip *strip, const struct lw_plan *plan, str
 /* strip_water.c: tint, belt, worked cells, edge, hold line, the axes. */
 void ui_strip_water(const struct ui_strip *strip, const struct lw_view *view,
                     struct lw_canvas *canvas);
-/* strip_cover.c: what the map has on the bottom: cover by its word, hazards by '!'. */
+/* strip_cover.c: what the map has on the bottom. The hazards' signs, before all that moves. */
+#define UI_HAZARD '!'
+void ui_strip_hazards(const struct ui_strip *strip, const struct lw_view *view,
+                      struct lw_canvas *canvas);
+/* The words for hazards and cover, last: where there is room. */
 void ui_strip_cover(const struct ui_strip *strip, const struct lw_view *view,
                     struct lw_canvas *canvas);
 /* strip_things.c: stations, landings, marks, places, dwell bracket, boat. */

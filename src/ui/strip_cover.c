@@ -1,7 +1,8 @@
-/* What the map has on the bottom, on the strip: cover by its word, once where its patch is widest;
- * hazards by '!' and a word where there is room. */
+/* What the map has on the bottom, on the strip: hazards by '!', under what moves; then, where cells
+ * are free, words: a hazard's beside its sign, a cover's once where its patch is widest. */
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 
 #include "strip.h"
 #include "words.h"
@@ -45,24 +46,17 @@ static bool locate(const struct ground *g, struct lw_en at, int *col, int *row)
     return !offset.past_end && ui_strip_holds(g->strip, *col, *row);
 }
 
-/* On the edge or the hold line a word would cut the line. */
-static bool on_line(const struct ui_strip *s, int row)
-{
-    return row == ui_strip_row(s, 0) || row == ui_strip_row(s, s->hold_off_m);
-}
-
-/* The word with its middle there, within the strip. */
-static void draw_word(const struct ground *g, int col, int row, const char *word)
+/* Whether a word has these cells and a blank on either side: what stands there is never cut. */
+static bool is_free(const struct ground *g, int col, int row, int w)
 {
     const struct ui_strip *s = g->strip;
-    int w = lw_canvas_width(word);
 
-    if (on_line(s, row))
-        row += row > s->y ? -1 : 1;
-    col -= w / 2;
-    if (col + w > s->x + s->w)
-        col = s->x + s->w - w;
-    lw_canvas_text(g->canvas, col < s->x ? s->x : col, row, LW_ROLE_TEXT, word);
+    if (row < s->y || row >= s->y + s->h || col < s->x || col + w > s->x + s->w)
+        return false;
+    for (int x = col - 1; x <= col + w; x++)
+        if (x >= s->x && x < s->x + s->w && g->canvas->cell[row * g->canvas->w + x].ch != ' ')
+            return false;
+    return true;
 }
 
 struct box {
@@ -141,49 +135,127 @@ static void lay_cells(const struct ground *g, struct cells *cells)
     }
 }
 
-/* The longest run of cells in the area, one off the lines before one on them. */
-static struct run widest(const struct ui_strip *s, const struct cells *cells,
-                         const struct lw_line *ring, const struct box *box)
+/* The segments that the line to the east from any place in the box can cross: a ring of 100,000
+ * vertices has few of them, and each is asked about at every cell. NULL without memory. */
+static struct lw_en *crossed(const struct lw_line *ring, const struct box *box, size_t *n)
 {
-    struct run best = {0, 0, 0};
+    struct lw_en *pair = malloc(2 * ring->n * sizeof *pair);
 
-    for (int row = s->y; row < s->y + s->h; row++) {
+    *n = 0;
+    for (size_t i = 0, j = ring->n - 1; pair && i < ring->n; j = i++) {
+        struct lw_en a = ring->p[i], b = ring->p[j];
+
+        if (fmax(a.n_m, b.n_m) < box->s_m || fmin(a.n_m, b.n_m) > box->n_m ||
+            fmax(a.e_m, b.e_m) < box->w_m)
+            continue;
+        pair[2 * *n] = a;
+        pair[2 * (*n)++ + 1] = b;
+    }
+    return pair;
+}
+
+static bool inside(const struct lw_en *pair, size_t n, struct lw_en at)
+{
+    bool in = false;
+
+    for (size_t i = 0; i < n; i++) {
+        struct lw_en a = pair[2 * i], b = pair[2 * i + 1];
+
+        if ((a.n_m > at.n_m) != (b.n_m > at.n_m) &&
+            at.e_m < a.e_m + (b.e_m - a.e_m) * (at.n_m - a.n_m) / (b.n_m - a.n_m))
+            in = !in;
+    }
+    return in;
+}
+
+/* The column where a word has room in that row, its middle among the cells from..to-1 and as near
+ * as may be to theirs; -1 none. */
+static int room(const struct ground *g, int from, int to, int row, int w)
+{
+    for (int d = 0; d <= (to - from) / 2; d++)
+        for (int side = -1; side <= 1; side += 2) {
+            int middle = (from + to) / 2 + side * d, col = middle - w / 2;
+
+            if (middle >= from && middle < to && is_free(g, col, row, w))
+                return col;
+        }
+    return -1;
+}
+
+/* The longest run with room for the word, in its own row or, failing that, in one beside it. */
+static struct run widest(const struct ground *g, const struct cells *cells,
+                         const struct lw_line *ring, const struct box *box, int w)
+{
+    const struct ui_strip *s = g->strip;
+    struct run best = {0, 0, 0};
+    bool beside = true;
+    size_t pairs;
+    struct lw_en *pair = crossed(ring, &cells->box, &pairs);
+
+    for (int row = s->y; pair && row < s->y + s->h; row++) {
         int n = 0;
 
         for (int i = 0; i <= columns(s); i++) {
+            int from = s->x + i - n;
             struct lw_en at;
-            bool inside = false;
 
             if (i < columns(s)) {
                 at = cell_at(s, cells, i, row);
-                inside = in_box(box, at) && lw_line_contains(ring, at);
+                if (in_box(box, at) && inside(pair, pairs, at)) {
+                    n++;
+                    continue;
+                }
             }
-            if (inside) {
-                n++;
-                continue;
+            for (int by = 0; n > 0 && by < (beside ? 3 : 1); by++) {
+                int y = row + (by == 2 ? -1 : by);
+
+                if ((n > best.n || (beside && by == 0)) && room(g, from, s->x + i, y, w) >= 0) {
+                    best = (struct run){from, y, n};
+                    beside = by > 0;
+                    break;
+                }
             }
-            if (n > best.n && (!on_line(s, row) || best.n == 0))
-                best = (struct run){s->x + i - n, row, n};
             n = 0;
         }
     }
+    free(pair);
     return best;
 }
 
 static void draw_area(const struct ground *g, const struct cells *cells,
                       const struct lw_cover *cover)
 {
+    const char *word = lw_cover_name(cover->kind);
     struct box box = box_of(&cover->line);
+    int w = lw_canvas_width(word), words;
     struct run run;
-    int words;
 
     if (!meet(&box, &cells->box))
         return;
-    run = widest(g->strip, cells, &cover->line, &box);
+    run = widest(g, cells, &cover->line, &box, w);
     words = run.n > 0 ? 1 + run.n / AGAIN_COLS : 0;
-    for (int i = 0; i < words; i++)
-        draw_word(g, run.col + (2 * i + 1) * run.n / (2 * words), run.row,
-                  lw_cover_name(cover->kind));
+    for (int i = 0; i < words; i++) {
+        int col = room(g, run.col + i * run.n / words, run.col + (i + 1) * run.n / words, run.row,
+                       w);
+
+        if (col >= 0)
+            lw_canvas_text(g->canvas, col, run.row, LW_ROLE_TEXT, word);
+    }
+}
+
+/* Near a cell: in its row, else in one beside it. */
+static void draw_near(const struct ground *g, int col, int row, const char *word)
+{
+    int w = lw_canvas_width(word);
+
+    for (int by = 0; by < 3; by++) {
+        int y = row + (by == 2 ? -1 : by), x = room(g, col - w, col + w + 1, y, w);
+
+        if (x < 0)
+            continue;
+        lw_canvas_text(g->canvas, x, y, LW_ROLE_TEXT, word);
+        return;
+    }
 }
 
 /* A place, or a line such as a weed edge: at its first vertex on the page. */
@@ -193,42 +265,93 @@ static void draw_place(const struct ground *g, const struct lw_cover *cover)
 
     for (size_t i = 0; i < cover->line.n; i++)
         if (locate(g, cover->line.p[i], &col, &row)) {
-            draw_word(g, col, row, lw_cover_name(cover->kind));
+            draw_near(g, col, row, lw_cover_name(cover->kind));
             return;
         }
 }
 
+/* To the right of the sign, to its left, else under or over it. */
 static void hazard_words(const struct ground *g, const struct lw_hazard *hazard, int col, int row)
 {
-    const struct ui_strip *s = g->strip;
     double depth_m = hazard->depth_m + g->view->guidance->level_m;
     char depth[32] = "", words[64];
+    int w, x[4];
 
     if (g->canvas->w >= DEPTHS_W && isfinite(depth_m) && depth_m > 0)
         ui_words_length(depth, sizeof depth, depth_m, ui_units(g->view));
     snprintf(words, sizeof words, "%s%s%s", lw_hazard_name(hazard->kind), depth[0] ? " " : "",
              depth);
-    if (col + 2 + lw_canvas_width(words) <= s->x + s->w && !on_line(s, row))
-        lw_canvas_text(g->canvas, col + 2, row, LW_ROLE_WARN, words);
+    w = lw_canvas_width(words);
+    x[0] = col + 2;
+    x[1] = col - 1 - w;
+    x[2] = x[3] = col - w / 2;
+    for (int i = 0; i < 4; i++) {
+        int y = row + (i == 2) - (i == 3);
+
+        if (is_free(g, x[i], y, w)) {
+            lw_canvas_text(g->canvas, x[i], y, LW_ROLE_WARN, words);
+            return;
+        }
+    }
 }
 
-/* '!' at a place, or along a line's or area's rim, a cell apart; words once. */
-static void draw_hazard(const struct ground *g, const struct lw_hazard *hazard)
+/* Each cell of a hazard's place, line or rim that is on the page: its sign, or, at the first, its
+ * words. */
+static void draw_hazard(const struct ground *g, const struct cells *cells,
+                        const struct lw_hazard *hazard, bool words)
 {
     const struct lw_line *line = &hazard->line;
-    double step_m = g->strip->m_per_col, length_m = line->n > 1 ? lw_line_length(line) : 0;
-    bool said = false;
+    double step_m = g->strip->m_per_col;
+    struct lw_en last = {INFINITY, INFINITY};
 
-    for (double along_m = 0; line->n > 0 && along_m <= length_m; along_m += step_m) {
-        int col, row;
+    for (size_t i = 0; i < line->n; i++) {
+        struct lw_en a = line->p[i], b = line->p[i + 1 < line->n ? i + 1 : i];
+        struct box box = {fmin(a.e_m, b.e_m), fmin(a.n_m, b.n_m), fmax(a.e_m, b.e_m),
+                          fmax(a.n_m, b.n_m)};
+        double length_m = lw_en_distance(a, b);
 
-        if (!locate(g, line->n > 1 ? lw_line_at(line, along_m, NULL) : line->p[0], &col, &row))
+        if (!meet(&box, &cells->box))
             continue;
-        if (!said)
-            hazard_words(g, hazard, col, row);
-        said = true;
-        lw_canvas_put(g->canvas, col, row, LW_ROLE_WARN, '!');
+        for (double along_m = 0; along_m <= length_m; along_m += step_m) {
+            double part = length_m > 0 ? along_m / length_m : 0;
+            struct lw_en at = {a.e_m + part * (b.e_m - a.e_m), a.n_m + part * (b.n_m - a.n_m)};
+            int col, row;
+
+            if (lw_en_distance(at, last) < step_m / 2 || !locate(g, at, &col, &row))
+                continue;
+            last = at;
+            if (words) {
+                hazard_words(g, hazard, col, row);
+                return;
+            }
+            lw_canvas_put(g->canvas, col, row, LW_ROLE_WARN, UI_HAZARD);
+        }
     }
+}
+
+static bool begin(struct ground *g, struct cells *cells)
+{
+    const struct lw_chart *chart = g->view->chart;
+    const struct lw_plan *plan = g->view->plan;
+
+    if (!chart || chart->features.covers + chart->features.hazards == 0)
+        return false;
+    g->same_frame = chart->frame.origin.lat_deg == plan->frame.origin.lat_deg &&
+                    chart->frame.origin.lon_deg == plan->frame.origin.lon_deg;
+    lay_cells(g, cells);
+    return true;
+}
+
+void ui_strip_hazards(const struct ui_strip *s, const struct lw_view *view,
+                      struct lw_canvas *canvas)
+{
+    struct ground g = {.strip = s, .view = view, .canvas = canvas};
+    struct cells cells;
+
+    if (!begin(&g, &cells))
+        return;
+    for (size_t i = 0; i < view->chart->features.hazards; i++)
+        draw_hazard(&g, &cells, &view->chart->features.hazard[i], false);
 }
 
 void ui_strip_cover(const struct ui_strip *s, const struct lw_view *view, struct lw_canvas *canvas)
@@ -237,23 +360,15 @@ void ui_strip_cover(const struct ui_strip *s, const struct lw_view *view, struct
     const struct lw_features *features;
     struct cells cells;
 
-    if (!view->chart)
+    if (!begin(&g, &cells))
         return;
     features = &view->chart->features;
-    g.same_frame = view->chart->frame.origin.lat_deg == view->plan->frame.origin.lat_deg &&
-                   view->chart->frame.origin.lon_deg == view->plan->frame.origin.lon_deg;
-    if (features->covers + features->hazards > 0)
-        lay_cells(&g, &cells);
+    for (size_t i = 0; i < features->hazards; i++)
+        draw_hazard(&g, &cells, &features->hazard[i], true);
     for (size_t i = 0; i < features->covers; i++) {
         if (features->cover[i].line.closed)
             draw_area(&g, &cells, &features->cover[i]);
         else
             draw_place(&g, &features->cover[i]);
-    }
-    for (size_t i = 0; i < features->hazards; i++) {
-        struct box box = box_of(&features->hazard[i].line);
-
-        if (meet(&box, &cells.box))
-            draw_hazard(&g, &features->hazard[i]);
     }
 }

@@ -17,7 +17,8 @@ static void draw_stations(const struct ui_strip *s, const struct lw_view *view,
 
         if (!ui_strip_holds(s, col, row))
             continue;
-        lw_canvas_put(canvas, col, row, LW_ROLE_CAST, 0x25cb);
+        if (canvas->cell[row * canvas->w + col].ch != UI_HAZARD) /* to be seen before a station */
+            lw_canvas_put(canvas, col, row, LW_ROLE_CAST, 0x25cb);
         if (plan->station[i].order == view->guidance->station)
             lw_canvas_reverse(canvas, col, row, 1);
     }

@@ -8,7 +8,6 @@
 #include "lipwalk/base/text.h"
 
 #define HAZARD_HERE_M 2.0 /* nearer than this a direction is noise */
-#define HAZARD_DEEP_M 2.0 /* no boat of this kind draws so much; common practice, no source */
 
 enum lw_units ui_units(const struct lw_view *view)
 {
@@ -303,7 +302,7 @@ enum lw_role ui_words_hazard(char *to, size_t size, const struct lw_view *view)
         ui_words_toward(toward, sizeof toward, g->hazard_clock, g->hazard_deg);
         lw_text_add(to, size, "%s, %s", way, toward);
     }
-    return g->hazard_depth_m > HAZARD_DEEP_M ? LW_ROLE_TEXT : LW_ROLE_WARN;
+    return g->hazard_depth_m > LW_HAZARD_DEEP_M ? LW_ROLE_TEXT : LW_ROLE_WARN;
 }
 
 void ui_words_hazard_depth(char *to, size_t size, const struct lw_view *view)

@@ -117,12 +117,66 @@ Test(ground, under_way_it_is_told_sooner)
     at(&s, 0, 10);
     cr_assert_eq(s.out.hazard, NULL);
     s.in.estimate.sog_mps = 5; /* 60 m are 12 s */
+    s.in.estimate.cog_deg = 90;
     lw_guide_step(&s.in, &s.memory, &s.out);
     cr_assert_neq(s.out.hazard, NULL);
     cr_expect(isnan(s.out.hazard_depth_m));
     s.in.estimate.sog_mps = 3.9;
     lw_guide_step(&s.in, &s.memory, &s.out);
     cr_expect_eq(s.out.hazard, NULL, "15.4 s");
+    s.in.estimate.sog_mps = 5;
+    s.in.estimate.cog_deg = 160;
+    lw_guide_step(&s.in, &s.memory, &s.out);
+    cr_expect_eq(s.out.hazard, NULL, "passed 70 degrees off");
+    s.in.estimate.cog_deg = NAN;
+    lw_guide_step(&s.in, &s.memory, &s.out);
+    cr_expect_neq(s.out.hazard, NULL, "a course unknown may lead there");
+    end(&s);
+    drop(chart);
+}
+
+/* At 5 m/s a rock 20 m astern is past, one 60 m ahead is 12 s away. */
+Test(ground, a_hazard_ahead_comes_before_a_nearer_one_astern)
+{
+    struct scene s;
+    struct lw_chart *chart = sloping();
+
+    begin(&s, true);
+    s.in.chart = chart;
+    add_hazard(chart, -20, 10, 1);
+    add_hazard(chart, 60, 10, 1);
+    at(&s, 0, 10);
+    s.in.estimate.sog_mps = 5;
+    s.in.estimate.cog_deg = 90;
+    lw_guide_step(&s.in, &s.memory, &s.out);
+    cr_assert_eq(s.out.hazard, &chart->features.hazard[1]);
+    cr_expect_float_eq(s.out.hazard_m, 60, 1e-3);
+    cr_expect_eq(s.out.hazard_clock, 12);
+    s.in.estimate.cog_deg = 270;
+    lw_guide_step(&s.in, &s.memory, &s.out);
+    cr_expect_eq(s.out.hazard, &chart->features.hazard[0]);
+    s.in.estimate.cog_deg = 90;
+    s.in.estimate.sog_mps = 0.6; /* drifting: the near one matters */
+    lw_guide_step(&s.in, &s.memory, &s.out);
+    cr_expect_eq(s.out.hazard, &chart->features.hazard[0]);
+    end(&s);
+    drop(chart);
+}
+
+/* A wreck under 6 m of water must not hide the rock beyond it. */
+Test(ground, a_deep_hazard_hides_no_shallow_one)
+{
+    struct scene s;
+    struct lw_chart *chart = sloping();
+
+    begin(&s, true);
+    s.in.chart = chart;
+    add_hazard(chart, 5, 10, 6);
+    at(&s, 0, 10);
+    cr_expect_eq(s.out.hazard, &chart->features.hazard[0]);
+    add_hazard(chart, 0, 30, NAN);
+    lw_guide_step(&s.in, &s.memory, &s.out);
+    cr_expect_eq(s.out.hazard, &chart->features.hazard[1], "of unknown depth");
     end(&s);
     drop(chart);
 }

@@ -44,6 +44,8 @@ Test(ground, a_near_hazard_is_said_with_its_way_and_depth_at_every_size)
     expect(80, 24, "rock 66 ft, 2 o'clock  3 ft over it");
     expect(80, 24, "18 ft deep");
     expect(40, 12, "rock 66 ft, 2 o'clock, 3 ft over it");
+    day.guidance.depth_m = NAN; /* without a sounder the map's depth stays beside it */
+    expect(80, 24, "map 19 ft");
     day.ui.screen = LW_SCREEN_FAR;
     expect(120, 40, "rock 66 ft, 2 o'clock, 3 ft over it");
     day.guidance.hazard_clock = 0;
@@ -59,6 +61,16 @@ Test(ground, deep_water_over_it_is_no_warning_and_no_row_of_the_far_read)
     expect(120, 40, "rock 66 ft, 2 o'clock    20 ft over it");
     day.ui.screen = LW_SCREEN_FAR;
     expect_not(120, 40, "rock");
+}
+
+/* The sounder's answer over three rows of the smallest screen. */
+Test(ground, a_notice_hides_neither_hazard_nor_off)
+{
+    near_hazard(20, 0.5);
+    strcpy(day.view.notice, "The sounder and the map agree within 0.4 ft at 173 places; this line "
+                            "is made so long that it takes all the rows it can get here");
+    expect(40, 12, "rock 66 ft, 2 o'clock, 2 ft over it");
+    cr_expect(shows_big_at(40, 12, "43"), "the off figure had to go");
 }
 
 Test(ground, the_shallow_alarm_stays_beside_a_hazard)
@@ -109,6 +121,69 @@ Test(ground, a_hazard_stands_on_the_strip_where_it_lies)
     expect(120, 40, "! rock 5 ft");
 }
 
+static int count(const char *text, const char *words)
+{
+    int n = 0;
+
+    for (; (text = strstr(text, words)); text += strlen(words))
+        n++;
+    return n;
+}
+
+/* On the hold line the sign stays before a station's ring, and the word goes beside the line. */
+Test(ground, a_hazard_on_the_hold_line_is_seen_before_a_station)
+{
+    put_hazard(day.plan->station[14].along_m, day.plan->params.standoff_m, 1);
+    expect(120, 40, "!");
+    expect(120, 40, "rock 3 ft");
+    expect(80, 24, "rock");
+}
+
+/* Patches and rocks everywhere, landings and marks among them: every word is whole. */
+Test(ground, no_word_is_cut)
+{
+    static const int size[3][2] = {{80, 24}, {120, 40}, {200, 60}};
+
+    for (int i = 0; i < 30; i++) {
+        put_patch(LW_COVER_GRAVEL, 150 + 3 * i, -12 + i, 6);
+        put_hazard(150 + 4 * i, -10 + i, NAN);
+    }
+    for (int i = 0; i < 3; i++) {
+        char *text = day_draw(&day, size[i][0], size[i][1]);
+
+        cr_expect_gt(count(text, "gravel"), 0, "%s", text);
+        cr_expect_eq(count(text, "grav"), count(text, "gravel"), "%s", text);
+        cr_expect_eq(count(text, "vel"), count(text, "gravel"), "%s", text);
+        cr_expect_eq(count(text, "roc"), count(text, "rock"), "%s", text);
+        cr_expect_eq(count(text, "ock"), count(text, "rock") + count(text, "clock"), "%s", text);
+        free(text);
+    }
+}
+
+/* A rim of 100,000 vertices about the whole page took a second a draw, and the keys with it. */
+Test(ground, a_long_rim_is_drawn_in_a_moment)
+{
+    struct lw_cover cover = {.kind = LW_COVER_WEED};
+    struct lw_hazard hazard = {.kind = LW_HAZARD_ROCK, .depth_m = 1};
+    struct lw_en middle = lw_plan_point(day.plan, 200, 0);
+    int64_t began_ms, took_ms;
+
+    for (int i = 0; i <= 100000; i++) {
+        double t = 2 * M_PI * (i % 100000) / 100000, r = 2000 + 30 * sin(5000 * t);
+        struct lw_en at = {middle.e_m + r * cos(t), middle.n_m + r * sin(t)};
+
+        cr_assert_eq(lw_line_add(&cover.line, at), 0);
+        cr_assert_eq(lw_line_add(&hazard.line, at), 0);
+    }
+    cover.line.closed = hazard.line.closed = true;
+    cr_assert_eq(lw_features_add_cover(&day.chart->features, &cover), 0);
+    cr_assert_eq(lw_features_add_hazard(&day.chart->features, &hazard), 0);
+    began_ms = lw_clock_mono_ms();
+    expect(200, 60, "weed");
+    took_ms = lw_clock_mono_ms() - began_ms;
+    cr_expect_lt(took_ms, 200, "%lld ms", (long long)took_ms);
+}
+
 Test(ground, what_lies_off_the_page_is_not_on_it)
 {
     put_hazard(170, 400, 1);
@@ -149,6 +224,8 @@ Test(ground, the_level_is_in_the_edges_name_and_on_the_axis)
 
 Test(ground, a_map_being_read_is_said_and_why_there_is_none)
 {
+    char *text;
+
     day.view.chart = NULL;
     day.view.busy = true;
     strcpy(day.view.busy_words, "reading lake.shp: depth surface 40 %, Esc stops it");
@@ -159,7 +236,9 @@ Test(ground, a_map_being_read_is_said_and_why_there_is_none)
     expect(40, 12, "reading lake.shp: depth surface 40 %");
     day.view.busy = false;
     strcpy(day.view.no_map, "no map: lake.shp is damaged; Esc reads it again");
-    expect(80, 24, "no map: lake.shp is damaged; Esc reads it again");
+    text = day_draw(&day, 80, 24);
+    cr_expect_eq(count(text, "no map: lake.shp is damaged; Esc reads it again"), 1, "%s", text);
+    free(text);
     day.ui.screen = LW_SCREEN_STRIP;
     expect(80, 24, "no map: lake.shp is damaged; Esc reads it again");
     strcpy(day.view.last_words, "12:43:00 bite, Rae");

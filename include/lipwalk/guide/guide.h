@@ -56,6 +56,10 @@ enum lw_alarm {
 const char *lw_alarm_name(enum lw_alarm alarm);  /* "no source", "no fix", ... for cue */
 const char *lw_alarm_words(enum lw_alarm alarm); /* a sentence for people */
 
+/* With more water than this over it no boat of this kind touches a hazard; common practice, no
+ * source. */
+#define LW_HAZARD_DEEP_M 2.0
+
 struct lw_guidance {
     /* A fresh fix: only then are the numbers below known, else NaN and 0. What sensors other than
      * the receiver say (depth, water, wind, a compass heading) does not hang on it: a bite without
@@ -95,8 +99,9 @@ struct lw_guidance {
     int cast_clock;      /* 0 when heading is unknown: say the bearing instead */
     double cast_crosses; /* 1 crosses the edge, 0 not, NaN unknown */
     /* what the map has besides depth, part of in->chart; NULL none */
-    const struct lw_cover *cover, *cast_cover;   /* under the boat; where the next cast lands */
-    const struct lw_hazard *hazard;              /* the nearest, while it is near */
+    const struct lw_cover *cover, *cast_cover; /* under the boat; where the next cast lands */
+    const struct lw_hazard *hazard; /* the one to be told: near, or ahead and reached soon; one
+                                       not known to be deep comes first */
     double hazard_m, hazard_deg, hazard_depth_m; /* the way to it (0, NaN: over it), and today's
                                                    depth of the water over it; NaN unknown */
     int hazard_clock;                            /* 0 when heading is unknown */

@@ -30,11 +30,11 @@ struct lw_view {
     enum lw_saved last_saved;
     int64_t last_mono_ms; /* when it was recorded */
     char trouble[256];    /* the journal's or another standing trouble; "" none */
-    char notice[256];     /* a passing line; "" none */
+    char notice[400];     /* a passing line; "" none */
     enum lw_role notice_role;
     bool busy; /* a plan or map is being made */
     char busy_words[128];
-    char no_map[256]; /* why there is none, and what to do; "" no trouble */
+    char no_map[400]; /* why there is none, and what to do; "" no trouble */
     bool driving;     /* an edge is being recorded */
     bool frozen;      /* emergency */
     struct lw_where frozen_where;
