@@ -11,6 +11,8 @@
 #define ORDINARY_M 200.0
 /* From contours further apart than this in depth a lip is told by their spacing. */
 #define SPARSE_M 0.75
+/* The break must be so many times as steep as the flat, once both are measured. */
+#define LEAST_RATIO 1.4
 
 int lw_lip_scale_of(const struct lw_chart *chart, struct lw_lip_scale *out, struct lw_error *err)
 {
@@ -37,6 +39,7 @@ int lw_lip_scale_of(const struct lw_chart *chart, struct lw_lip_scale *out, stru
     s.weak = s.sparse ? 0.02 : 0.03;
     s.probe_m = fmax(6 * unit, 2 * s.smooth_m);
     s.shortest_m = (s.interval_m > 1 ? 50 : 25) * unit;
+    s.least_m = (s.interval_m > 1 ? 75 : 25) * unit;
     s.gap_m = (s.interval_m > 1 ? 40 : 20) * unit;
     s.least_depth_m = 0.3 * unit;
     s.step_m = fmax(chart->grid.cell_m, 2 * unit);
@@ -102,6 +105,14 @@ static int keep_new(struct kept *kept, const struct lw_lip *lip, double near_m, 
     return kept->index[kept->n++] ? 1 : -1;
 }
 
+/* Whether it is worth a crew's while: a short piece between wide contours is none,
+ * nor a slope that hardly steepens. A ring may be short: a hump's top. */
+static bool worth(const struct lw_lip_scale *scale, const struct lw_lip *lip)
+{
+    return lip->slope_break >= LEAST_RATIO * lip->slope_top &&
+           (lip->closed || lip->length_m >= scale->least_m);
+}
+
 /* Measures the lines, longest first, and keeps those that are lips of their own once each lies
  * where it belongs: from two kinks of one break, on two contours, come two lines for one lip. */
 static int measure_all(const struct lw_chart *chart, const struct lw_lip_field *field,
@@ -122,7 +133,7 @@ static int measure_all(const struct lw_chart *chart, const struct lw_lip_field *
             goto done;
         if (lw_lip_measure(chart, field, scale, &lines->line[i], lip, err))
             goto done;
-        fresh = lip->n ? keep_new(&kept, lip, 1.2 * scale->probe_m, scale->step_m) : 0;
+        fresh = worth(scale, lip) ? keep_new(&kept, lip, 1.2 * scale->probe_m, scale->step_m) : 0;
         out->lips += fresh != 0; /* on a failure it is freed with the others */
         if (fresh < 0)
             goto no_memory;

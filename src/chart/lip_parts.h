@@ -16,9 +16,10 @@ struct lw_lip_scale {
     double unit;       /* 1; less on a pond: all the lengths below shrink with it */
     double interval_m; /* between mapped contours; 0 where soundings lie between them */
     bool sparse;       /* the contours lie too far apart to say between them how the bottom bends */
-    double strong, weak; /* contrasts of slope that start a line and that carry it on */
-    double probe_m;      /* the slopes are compared so far up and down the fall line */
-    double shortest_m, gap_m;
+    double strong, weak;      /* contrasts of slope that start a line and that carry it on */
+    double probe_m;           /* the slopes are compared so far up and down the fall line */
+    double shortest_m, gap_m; /* of the lines of places: the least length, the widest gap */
+    double least_m;           /* of a measured lip's length, unless it closes */
     double least_depth_m;
     double along_m, across_m; /* sigmas of the second smoothing, in the line's own frame */
     double step_m;            /* between the vertices of a line */
@@ -66,8 +67,7 @@ int lw_lip_even_out(const struct lw_line *raw, double sigma_m, double step_m, st
 int lw_lip_sharpen(const struct lw_chart *chart, const struct lw_lip_scale *scale,
                    struct lw_line *line, struct lw_error *err);
 
-/* Moves the line's vertices to where their fall lines say and measures them. Leaves out->n 0 where
- * it is no lip after all. */
+/* Moves the line's vertices to where their fall lines say and measures them. */
 int lw_lip_measure(const struct lw_chart *chart, const struct lw_lip_field *field,
                    const struct lw_lip_scale *scale, const struct lw_line *line, struct lw_lip *out,
                    struct lw_error *err);

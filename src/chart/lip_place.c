@@ -8,6 +8,7 @@
 #define WIDEST_M   100.0 /* a wider bend than this radius is no place; common practice, no source */
 #define FAINT_M    250.0 /* a place's stretch ends where it bends less than this radius */
 #define LEAST_TURN 0.6   /* radians: a third of a right angle more or less than a straight run */
+#define ALIKE      0.7   /* of the greatest bend */
 #define ROUNDER    1.5   /* times the mean bend of a ring: a round hump is no point all round */
 
 struct track { /* a lip's vertices, about evenly spaced */
@@ -63,17 +64,48 @@ static void bend_all(struct lw_lip *lip, const struct track *t, int half)
         lip->p[t->n].bend_per_m = lip->p[0].bend_per_m;
 }
 
-/* One stretch of one sense from vertex `from` on; gives its length in vertices. */
+/* Where the stretch bends most. A blunt end bends alike all round: of the vertices that bend nearly
+ * as much as the one that bends most, the one with half of their turn on either side. */
+static void put_at_most(const struct track *t, double mean, int from, int n,
+                        struct lw_lip_place *out)
+{
+    double most = 0, turn = 0, passed = 0;
+
+    for (int pass = 0; pass < 3; pass++)
+        for (int i = 0; i < n; i++) {
+            int k = t->closed ? (from + i) % t->n : from + i;
+            double more = fabs(t->p[k].bend_per_m - mean);
+
+            if (!t->closed && (k < t->half || k >= t->n - t->half))
+                continue;
+            if (pass == 0 && more > most) {
+                most = more;
+                out->radius_m = 1 / fabs(t->p[k].bend_per_m);
+            } else if (pass == 1 && more >= ALIKE * most) {
+                turn += more;
+            } else if (pass == 2 && more >= ALIKE * most) {
+                passed += more;
+                if (passed < turn / 2)
+                    continue;
+                out->at = t->p[k].at;
+                out->along_m = k * t->step_m;
+                return;
+            }
+        }
+}
+
+/* One stretch of one sense from vertex `from` on; gives its length in vertices. radius_m is NaN
+ * where it is no place. */
 static int stretch(const struct track *t, const struct lw_lip_scale *scale, double mean, int from,
                    int most, struct lw_lip_place *out)
 {
-    double faint = 1 / (FAINT_M * scale->unit), peak = 0, turn = 0;
+    double faint = 1 / (FAINT_M * scale->unit), turn = 0;
     int n = 0, sense = 0;
 
     out->radius_m = NAN;
     for (; n < most; n++) {
         int k = t->closed ? (from + n) % t->n : from + n;
-        double bend = t->p[k].bend_per_m, more = bend - mean;
+        double more = t->p[k].bend_per_m - mean;
         int way = more > faint ? 1 : more < -faint ? -1 : 0;
 
         if (n == 0)
@@ -81,19 +113,13 @@ static int stretch(const struct track *t, const struct lw_lip_scale *scale, doub
         if (way != sense)
             break;
         turn += more * t->step_m;
-        if (fabs(more) > peak && (t->closed || (k >= t->half && k < t->n - t->half))) {
-            peak = fabs(more);
-            out->at = t->p[k].at;
-            out->along_m = k * t->step_m;
-            out->radius_m = 1 / fabs(bend);
-        }
     }
-    if (n == 0)
-        return 1;
     out->inside_turn = sense < 0;
     out->turn_deg = fabs(turn) * 180 / M_PI;
     out->length_m = n * t->step_m;
-    if (sense == 0 || fabs(turn) < LEAST_TURN || !(out->radius_m <= WIDEST_M * scale->unit) ||
+    if (sense != 0 && fabs(turn) >= LEAST_TURN)
+        put_at_most(t, mean, from, n, out);
+    if (!(out->radius_m <= WIDEST_M * scale->unit) ||
         (mean > 0 && sense > 0 && 1 / out->radius_m < ROUNDER * mean))
         out->radius_m = NAN;
     return n;

@@ -1,4 +1,5 @@
 /* `lipwalk chart`: reads a map, says what was understood, and gives out depths and contours. */
+#include <langinfo.h>
 #include <math.h>
 #include <signal.h>
 #include <stdio.h>
@@ -7,17 +8,17 @@
 #include "chart_lips.h"
 #include "chart_out.h"
 #include "lipwalk/base/text.h"
-#include "lipwalk/map/export.h"
 #include "lipwalk/cmd/args.h"
 #include "lipwalk/cmd/commands.h"
 #include "lipwalk/cmd/map_args.h"
+#include "lipwalk/map/export.h"
 
 #define NAME "chart"
 
 struct wishes {
     const char *surface, *out, *sample, *picture, *lips;
     double contour_m;
-    bool json;
+    bool json, ascii;
     enum lw_units units;
 };
 
@@ -41,6 +42,7 @@ static int give_out(const struct lw_chart *chart, const struct lw_import_report 
                     const struct lw_map_args *map, const struct wishes *wishes,
                     struct lw_error *err)
 {
+    const struct lw_lips_words words = {wishes->units, wishes->ascii};
     bool talks = !wishes->sample && !wishes->json && (isnan(wishes->contour_m) || wishes->out);
 
     if (wishes->surface && write_surface(chart, wishes->surface, err))
@@ -51,8 +53,7 @@ static int give_out(const struct lw_chart *chart, const struct lw_import_report 
     if (!isnan(wishes->contour_m) &&
         lw_chart_write_contour(chart, wishes->contour_m, wishes->out, err))
         return -1;
-    if (wishes->lips && !talks &&
-        lw_chart_write_lips(chart, wishes->lips, wishes->units, true, err))
+    if (wishes->lips && !talks && lw_chart_write_lips(chart, wishes->lips, NULL, err))
         return -1;
     if (wishes->sample)
         return lw_chart_sample(chart, &map->options, wishes->sample, err);
@@ -61,8 +62,43 @@ static int give_out(const struct lw_chart *chart, const struct lw_import_report 
     if (talks)
         lw_chart_print_text(chart, report);
     if (wishes->lips && talks)
-        return lw_chart_write_lips(chart, wishes->lips, wishes->units, false, err);
+        return lw_chart_write_lips(chart, wishes->lips, &words, err);
     return 0;
+}
+
+/* No file that is read is written to, and none that is written is written twice. */
+static int check_files(const struct lw_map_args *map, const struct wishes *wishes,
+                       struct lw_error *err)
+{
+    const struct {
+        const char *option, *path;
+    } out[] = {{"--surface", wishes->surface},
+               {"--out", wishes->out},
+               {"--picture", wishes->picture},
+               {"--lips", wishes->lips}};
+
+    for (size_t i = 0; i < sizeof out / sizeof *out; i++) {
+        if (!out[i].path)
+            continue;
+        if (lw_map_args_spared(map, out[i].option, out[i].path, err))
+            return -1;
+        if (wishes->sample && lw_map_owns(wishes->sample, out[i].path))
+            return lw_fail(err, "%s %s would write over the places of --sample: give another name",
+                           out[i].option, out[i].path);
+        for (size_t k = 0; k < i; k++)
+            if (out[k].path && strcmp(out[k].path, out[i].path) == 0 &&
+                strncmp(out[i].path, "/dev/", 5) != 0)
+                return lw_fail(err, "%s and %s both name %s: give each a file of its own",
+                               out[k].option, out[i].option, out[i].path);
+    }
+    return 0;
+}
+
+/* As the screen chooses its glyphs. */
+static bool is_ascii(const char *glyphs)
+{
+    return strcmp(glyphs, "ascii") == 0 ||
+           (strcmp(glyphs, "utf8") != 0 && strcmp(nl_langinfo(CODESET), "UTF-8") != 0);
 }
 
 /* NULL when the call makes sense. */
@@ -123,7 +159,7 @@ int lw_cmd_chart(int argc, char **argv)
     fault = map.map.n == 0 ? "give the map file: lipwalk chart MAP" : check(&wishes);
     if (fault)
         return lw_cmd_usage(NAME, fault);
-    if (lw_map_args_check(&map, &conf, &err))
+    if (lw_map_args_check(&map, &conf, &err) || check_files(&map, &wishes, &err))
         return lw_cmd_usage(NAME, err.text);
     if (lw_map_args_open_shown(&map, NAME, &chart, &report, &err))
         return lw_cmd_fail(NAME, &err);
@@ -132,6 +168,7 @@ int lw_cmd_chart(int argc, char **argv)
         fprintf(stderr, "lipwalk chart: warning: %s\n", line);
     }
     wishes.units = lw_conf_units(&conf);
+    wishes.ascii = is_ascii(conf.text[LW_SET_GLYPHS]);
     status = give_out(chart, &report, &map, &wishes, &err);
     lw_chart_free(chart);
     return status ? lw_cmd_fail(NAME, &err) : lw_cmd_done(NAME);

@@ -1,4 +1,4 @@
-/* Lips as GeoJSON (RFC 7946), and as lines for people. */
+/* Lips as GeoJSON (RFC 7946), and as a table for people. */
 #include "chart_lips.h"
 
 #include <math.h>
@@ -10,6 +10,7 @@
 
 #include "json_out.h"
 #include "lipwalk/base/save.h"
+#include "lipwalk/base/text.h"
 #include "lipwalk/chart/lip.h"
 
 static json_t *position(const struct lw_chart *chart, struct lw_en at)
@@ -83,34 +84,62 @@ static int save(const struct lw_chart *chart, const struct lw_lips *lips, const 
     return status;
 }
 
-static void say_lip(const struct lw_lip *lip, const struct lw_lips *lips, size_t number,
-                    enum lw_units units)
+/* What lies along it: "ring, 2 points, 1 inside turn". */
+static void along(char *to, size_t size, const struct lw_lips *lips, size_t number)
 {
-    char depth[32], drop[32], length[32], off[32];
     int points = 0, turns = 0;
 
-    lw_units_print(depth, sizeof depth, lip->depth_m, LW_DEPTH, units, 1);
-    lw_units_print(drop, sizeof drop, lip->drop_m, LW_DEPTH, units, units == LW_US ? 0 : 1);
-    lw_units_print(length, sizeof length, lip->length_m, LW_LENGTH, units, 0);
-    lw_units_print(off, sizeof off, lip->sigma_m, LW_LENGTH, units, 0);
+    *to = '\0';
     for (size_t i = 0; i < lips->places; i++)
         if (lips->place[i].lip == number) {
             points += !lips->place[i].inside_turn;
             turns += lips->place[i].inside_turn;
         }
-    printf("%2zu  %-5s  lip at %s, drops %s, %.0f deg on the break, %.0f above; %s long%s, +-%s",
-           number + 1, lw_lip_kind_name(lip->kind), depth, drop,
-           atan(lip->slope_break) * 180 / M_PI, atan(lip->slope_top) * 180 / M_PI, length,
-           lip->closed ? " all round" : "", off);
+    if (lips->lip[number].closed)
+        lw_text_add(to, size, "ring");
     if (points)
-        printf("; %d point%s", points, points == 1 ? "" : "s");
+        lw_text_add(to, size, "%s%d point%s", *to ? ", " : "", points, points == 1 ? "" : "s");
     if (turns)
-        printf("; %d inside turn%s", turns, turns == 1 ? "" : "s");
-    puts(lip->inferred ? "; inferred from a contour" : "");
+        lw_text_add(to, size, "%s%d inside turn%s", *to ? ", " : "", turns, turns == 1 ? "" : "s");
 }
 
-int lw_chart_write_lips(const struct lw_chart *chart, const char *path, enum lw_units units,
-                        bool quiet, struct lw_error *err)
+/* A row of the table; it fits into 80 columns. */
+static void say_lip(const struct lw_lips *lips, size_t number, const struct lw_lips_words *words)
+{
+    const struct lw_lip *lip = &lips->lip[number];
+    char depth[32], drop[32], length[32], off[32], sure[40], notes[80];
+
+    lw_units_print(depth, sizeof depth, lip->depth_m, LW_DEPTH, words->units, 1);
+    lw_units_print(drop, sizeof drop, lip->drop_m, LW_DEPTH, words->units,
+                   words->units == LW_US ? 0 : 1);
+    lw_units_print(length, sizeof length, lip->length_m, LW_LENGTH, words->units, 0);
+    lw_units_print(off, sizeof off, lip->sigma_m, LW_LENGTH, words->units, 0);
+    snprintf(sure, sizeof sure, "%s%s", words->ascii ? "+-" : "±", off);
+    along(notes, sizeof notes, lips, number);
+    printf("%2zu %c%-5s %8s %6s %3.0f deg %8s %*s%s%s\n", number + 1, lip->inferred ? '~' : ' ',
+           lw_lip_kind_name(lip->kind), depth, drop, atan(lip->slope_break) * 180 / M_PI, length,
+           words->ascii ? 7 : 8, sure, *notes ? "  " : "", notes); /* ± is two bytes */
+}
+
+static void say(const struct lw_lips *lips, const struct lw_lips_words *words)
+{
+    size_t inferred = 0;
+
+    if (lips->lips == 0) {
+        puts("no lip: the bottom nowhere goes from gentle to steep as far as the map tells");
+        return;
+    }
+    puts("    lip      depth   drop   break   length  off by  along it");
+    for (size_t i = 0; i < lips->lips; i++) {
+        say_lip(lips, i, words);
+        inferred += lips->lip[i].inferred;
+    }
+    if (inferred)
+        puts("   ~ inferred: the map's lines are too far apart to be sure; sound it");
+}
+
+int lw_chart_write_lips(const struct lw_chart *chart, const char *path,
+                        const struct lw_lips_words *words, struct lw_error *err)
 {
     struct lw_lips lips;
     int status;
@@ -118,10 +147,8 @@ int lw_chart_write_lips(const struct lw_chart *chart, const char *path, enum lw_
     if (lw_lips_find(chart, &lips, err))
         return -1;
     status = save(chart, &lips, path, err);
-    if (status == 0 && !quiet && lips.lips == 0)
-        puts("no lip: the bottom nowhere goes from gentle to steep as far as the map tells");
-    for (size_t i = 0; status == 0 && !quiet && i < lips.lips; i++)
-        say_lip(&lips.lip[i], &lips, i, units);
+    if (status == 0 && words)
+        say(&lips, words);
     lw_lips_free(&lips);
     return status;
 }

@@ -8,9 +8,13 @@
 #include "lipwalk/base/units.h"
 #include "lipwalk/chart/chart.h"
 
+struct lw_lips_words { /* how the table for people is printed */
+    enum lw_units units;
+    bool ascii; /* +- instead of the sign */
+};
 /* Finds the lips and writes them and their places as a GeoJSON collection to the file (replaced
- * when whole); unless `quiet`, a line for each lip goes to stdout in people's units. */
-int lw_chart_write_lips(const struct lw_chart *chart, const char *path, enum lw_units units,
-                        bool quiet, struct lw_error *err);
+ * when whole); with `words`, a table of them goes to stdout too. */
+int lw_chart_write_lips(const struct lw_chart *chart, const char *path,
+                        const struct lw_lips_words *words, struct lw_error *err);
 
 #endif

@@ -130,6 +130,21 @@ int lw_map_args_check(struct lw_map_args *args, const struct lw_conf *conf, stru
     return lw_import_options_check(&args->options, err);
 }
 
+int lw_map_args_spared(const struct lw_map_args *args, const char *option, const char *out,
+                       struct lw_error *err)
+{
+    for (int i = 0; out && i < args->map.n + args->track.n; i++) {
+        bool track = i >= args->map.n;
+        const char *read = track ? args->track.text[i - args->map.n] : args->map.text[i];
+
+        if (lw_map_owns(read, out))
+            return lw_fail(err,
+                           "%s %s would change the %s %s or what belongs to it: give another name",
+                           option, out, track ? "track" : "map", read);
+    }
+    return 0;
+}
+
 static int import(struct lw_map_args *args, const struct tracks *tracks, struct lw_chart **chart,
                   struct lw_import_report *report, struct lw_error *err)
 {

@@ -57,6 +57,9 @@ static int check(struct wish *wish)
         }
     if (lw_map_args_check(&wish->map, &wish->conf, &err))
         return lw_cmd_usage(NAME, err.text);
+    for (int i = 0; i < wish->out.n; i++)
+        if (lw_map_args_spared(&wish->map, "--out", wish->out.text[i], &err))
+            return lw_cmd_usage(NAME, err.text);
     return 0;
 }
 

@@ -5,10 +5,13 @@
 #include <cpl_error.h>
 #include <errno.h>
 #include <gdal.h>
+#include <limits.h>
 #include <math.h>
 #include <ogr_srs_api.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include "child.h"
@@ -86,7 +89,8 @@ done:
 
 int lw_chart_export(const struct lw_chart *chart, const char *path, struct lw_error *err)
 {
-    char draft[1100], what[1100], nothing;
+    char real[PATH_MAX], draft[PATH_MAX + 32], what[1100], nothing;
+    struct stat st;
     struct task task = {chart, draft, path};
     struct lw_child child = {.work = write_in_child,
                              .task = &task,
@@ -98,13 +102,18 @@ int lw_chart_export(const struct lw_chart *chart, const char *path, struct lw_er
 
     if (strlen(path) > 1000)
         return lw_fail(err, "the path of the surface is too long");
-    lw_file_draft(draft, sizeof draft, path, getpid());
+    if (!realpath(path, real)) /* not there yet, or its folder is not: the writer will tell */
+        strcpy(real, path);
+    else if (stat(real, &st) == 0 && !S_ISREG(st.st_mode)) /* a device must not be replaced */
+        return lw_fail(
+            err, "%s cannot be written: it is not a file; give the surface a file's name", path);
+    lw_file_draft(draft, sizeof draft, real, getpid());
     snprintf(what, sizeof what, "writing %s", path);
     if (lw_child_run(&child, err)) {
         unlink(draft);
         return -1;
     }
-    if (rename(draft, path)) {
+    if (rename(draft, real)) {
         lw_fail(err, "%s cannot be written: %s", path, strerror(errno));
         unlink(draft);
         return -1;

@@ -13,6 +13,7 @@
 #include <unistd.h>
 
 #include "lipwalk/base/save.h"
+#include "lipwalk/map/import.h"
 
 #define HASH_WHOLE_MAX                                                                             \
     (64L << 20) /* reading one lake of a larger file is quicker than hashing it */
@@ -70,6 +71,8 @@ static bool belongs(const struct sidecars *s, const char *name)
 {
     static const char *const behind[] = {".aux.xml", ".ovr", ".msk", NULL};
     static const char *const instead[] = {".prj", ".wld", ".hdr", ".clr", ".csvt", ".aux", NULL};
+    static const char *const parts[] = {".shx", ".dbf", ".prj", ".cpg", ".cst", ".qix",
+                                        ".sbn", ".sbx", ".idm", ".ind", NULL};
     size_t stem = strlen(s->stem), base = strlen(s->base);
 
     if (strncmp(name, s->base, base) == 0 &&
@@ -78,7 +81,7 @@ static bool belongs(const struct sidecars *s, const char *name)
     if (strncmp(name, s->stem, stem) != 0 || name[stem] != '.' || !s->base[stem])
         return false;
     if (lw_scratch_is(s->base, "shp"))
-        return true;
+        return is_one_of(name + stem, parts);
     if (is_number(s->base + stem + 1))
         return is_number(name + stem + 1);
     return is_one_of(name + stem, instead) || is_world_file(s->base + stem + 1, name + stem + 1);
@@ -124,6 +127,32 @@ static int list_sidecars(const char *map, struct sidecars *s, struct lw_error *e
     closedir(dir);
     qsort(s->name, (size_t)s->n, sizeof s->name[0], by_name);
     return 0;
+}
+
+static bool is_same_file(const char *a, const char *b)
+{
+    struct stat x, y;
+
+    return stat(a, &x) == 0 && stat(b, &y) == 0 && x.st_dev == y.st_dev && x.st_ino == y.st_ino;
+}
+
+bool lw_map_owns(const char *map, const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    char full[1024];
+    struct sidecars s;
+
+    if (is_same_file(map, path))
+        return true;
+    if (list_sidecars(map, &s, NULL))
+        return false;
+    for (int i = 0; i < s.n; i++) { /* links too */
+        snprintf(full, sizeof full, "%s/%s", s.folder, s.name[i]);
+        if (is_same_file(full, path))
+            return true;
+    }
+    snprintf(full, sizeof full, "%.*s", slash ? (int)(slash - path) + 1 : 1, slash ? path : ".");
+    return is_same_file(full, s.folder) && belongs(&s, slash ? slash + 1 : path);
 }
 
 uint64_t lw_hash_add(uint64_t hash, const void *data, size_t n)

@@ -3,6 +3,8 @@
 #include <criterion/redirect.h>
 #include <jansson.h>
 #include <math.h>
+#include <sys/stat.h>
+#include <unistd.h>
 
 #include "lipwalk/cmd/commands.h"
 #include "lw_test.h"
@@ -24,7 +26,7 @@ static int call(const char *format)
          word = strtok_r(NULL, " ", &save))
         words[n++] = word;
     words[n] = NULL;
-    return lw_cmd_chart(n, words);
+    return strcmp(words[0], "plan") == 0 ? lw_cmd_plan(n, words) : lw_cmd_chart(n, words);
 }
 
 static char *text_of(FILE *from)
@@ -235,4 +237,148 @@ Test(chart_command, points_file_without_its_columns)
     fprintf(file, "lon_deg,lat_deg\n-89.7,north\n");
     fclose(file);
     cr_assert_eq(call("chart %1$s " SPARKLING "--sample %2$s/points.csv"), 1);
+}
+
+/* A map copied into the scratch folder as m.geojson must come out of the call as it was. */
+static void spared(const char *format, int status)
+{
+    char was[400], now[400];
+    char *a, *b;
+    FILE *from, *to;
+
+    lw_test_data(map, sizeof map, "lakes/sparkling-lines-negative-feet.geojson");
+    snprintf(was, sizeof was, "%s", map);
+    snprintf(now, sizeof now, "%s/m.geojson", folder);
+    from = fopen(was, "r");
+    cr_assert_not_null(from);
+    a = text_of(from);
+    to = fopen(now, "w");
+    cr_assert_not_null(to);
+    fputs(a, to);
+    fclose(to);
+    fclose(from);
+    cr_assert_eq(call(format), status, "%s", format);
+    from = fopen(now, "r");
+    cr_assert_not_null(from, "%s", format);
+    b = text_of(from);
+    cr_assert_str_eq(a, b, "%s", format);
+    fclose(from);
+    free(a);
+    free(b);
+}
+
+Test(chart_command, never_writes_over_what_it_reads)
+{
+    char from[400], to[400];
+
+    snprintf(from, sizeof from, "%s/m.geojson", folder);
+    spared("chart %2$s/m.geojson --lips %2$s/m.geojson", 2);
+    spared("chart %2$s/m.geojson --picture %2$s/./m.geojson", 2);
+    spared("chart %2$s/m.geojson --surface %2$s/m.geojson", 2);
+    spared("chart %2$s/m.geojson --contour 10ft --out %2$s/m.geojson", 2);
+    spared("chart %1$s --add-track %2$s/m.geojson --lips %2$s/m.geojson", 2);
+    spared("chart %1$s --sample %2$s/m.geojson --lips %2$s/m.geojson", 2);
+    spared("plan --map %2$s/m.geojson --depth 10ft --out %2$s/m.geojson", 2);
+    snprintf(to, sizeof to, "%s/link.geojson", folder);
+    cr_assert_eq(symlink(from, to), 0);
+    spared("chart %2$s/m.geojson --lips %2$s/link.geojson", 2);
+    spared("chart %2$s/link.geojson --lips %2$s/m.geojson", 2);
+    /* what is not there yet but would be read with the map from then on */
+    spared("chart %2$s/m.geojson --picture %2$s/m.prj", 2);
+    snprintf(to, sizeof to, "%s/m.prj", folder);
+    cr_assert_neq(access(to, F_OK), 0);
+    spared("chart %2$s/m.geojson --lips %2$s/a --picture %2$s/a", 2);
+}
+
+Test(chart_command, parts_of_a_shapefile_are_spared)
+{
+    lw_test_data(map, sizeof map, "lakes/wingra_bathy");
+    cr_assert_eq(call("chart %1$s.shp --picture %1$s.dbf"), 2);
+    cr_assert_eq(call("chart %1$s.shp --picture %1$s.shx"), 2);
+    cr_assert_eq(call("chart %1$s.shp --picture %1$s.cpg"), 2);
+    cr_assert_eq(call("chart %1$s.shp --contour 2ft --out %2$s/none/w.geojson"
+                      " --crs EPSG:3070 --depth-field ID --depth-unit ft"),
+                 1);
+}
+
+Test(chart_command, where_nothing_can_be_written)
+{
+    static const char *const option[] = {"--surface", "--lips", "--picture",
+                                         "--contour 10ft --out"};
+    static const char *const place[] = {"%2$s/none/x", "%2$s", "/proc/x", "/dev/full"};
+    char format[400], path[400], *text;
+    struct stat st;
+
+    lw_test_data(map, sizeof map, "lakes/small-lakes-metres.geojson");
+    for (size_t i = 0; i < 4; i++)
+        for (size_t k = 0; k < (i ? 4 : 3); k++) { /* a surface never to a device, see below */
+            snprintf(format, sizeof format, "chart %%1$s " SPARKLING "%s %s", option[i], place[k]);
+            cr_assert_eq(call(format), 1, "%s", format);
+        }
+    text = text_of(cr_get_redirected_stderr());
+    cr_assert_not_null(strstr(text, "cannot be written"), "%s", text);
+    free(text);
+    /* it once took the place of /dev/full */
+    snprintf(path, sizeof path, "%s/pipe", folder);
+    cr_assert_eq(mkfifo(path, 0600), 0);
+    cr_assert_eq(call("chart %1$s " SPARKLING "--surface %2$s/pipe"), 1);
+    cr_assert_eq(stat(path, &st), 0);
+    cr_assert(S_ISFIFO(st.st_mode), "a pipe was replaced by a file");
+}
+
+static size_t columns_of(const char *text, size_t n)
+{
+    size_t columns = 0;
+
+    for (size_t k = 0; k < n; k++)
+        columns += ((unsigned char)text[k] & 0xC0) != 0x80;
+    return columns;
+}
+
+Test(chart_command, lips_as_a_table)
+{
+    char path[400], *text, *line;
+    json_t *all;
+    size_t rows = 0, lips = 0;
+
+    lw_test_data(map, sizeof map, "lakes/crystal.kmz");
+    snprintf(path, sizeof path, "%s/lips.geojson", folder);
+    cr_assert_eq(call("chart %1$s --lips %2$s/lips.geojson"), 0);
+    text = text_of(cr_get_redirected_stdout());
+    all = json_load_file(path, 0, NULL);
+    cr_assert_not_null(all);
+    for (size_t i = 0; i < json_array_size(json_object_get(all, "features")); i++)
+        lips += json_object_get(json_object_get(json_array_get(json_object_get(all, "features"), i),
+                                                "properties"),
+                                "depths_m") != NULL;
+    line = strstr(text, "    lip      depth   drop   break   length  off by  along it\n");
+    cr_assert_not_null(line, "%s", text);
+    for (; *line; line = strchr(line, '\n') + 1) {
+        rows += strstr(line, "+-") && strstr(line, "+-") < strchr(line, '\n');
+        cr_assert_leq(columns_of(line, strcspn(line, "\n")), 80, "%s", line);
+    }
+    cr_assert_gt(lips, 3);
+    cr_assert_eq(rows, lips);
+    json_decref(all);
+    free(text);
+}
+
+Test(chart_command, lips_with_the_sign)
+{
+    char path[400], *text;
+    FILE *file;
+
+    snprintf(path, sizeof path, "%s/lipwalk", folder);
+    mkdir(path, 0700);
+    snprintf(path, sizeof path, "%s/lipwalk/lipwalk.conf", folder);
+    file = fopen(path, "w");
+    cr_assert_not_null(file);
+    fputs("glyphs = utf8\n", file);
+    fclose(file);
+    lw_test_data(map, sizeof map, "lakes/crystal.kmz");
+    cr_assert_eq(call("chart %1$s --lips /dev/null"), 0);
+    text = text_of(cr_get_redirected_stdout());
+    cr_assert_not_null(strstr(text, "±"), "%s", text);
+    cr_assert_null(strstr(text, "+-"), "%s", text);
+    free(text);
 }

@@ -22,6 +22,10 @@ struct lw_map_args {
 void lw_map_args_init(struct lw_map_args *args);
 /* Turns what was typed into options and checks them. -1 with a sentence for a wrong call. */
 int lw_map_args_check(struct lw_map_args *args, const struct lw_conf *conf, struct lw_error *err);
+/* Whether the file that `option` names may be written: -1 with a sentence where that would change a
+ * map or a track that is read. To be called before anything is. NULL is no file. */
+int lw_map_args_spared(const struct lw_map_args *args, const char *option, const char *out,
+                       struct lw_error *err);
 /* Reads the tracks, imports the maps (or finds their cache) and opens the chart. */
 int lw_map_args_open(struct lw_map_args *args, struct lw_chart **chart,
                      struct lw_import_report *report, struct lw_error *err);

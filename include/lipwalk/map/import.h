@@ -59,6 +59,10 @@ void lw_import_options_clear(struct lw_import_options *options);
  * makes sense, no map twice. -1 with a sentence. */
 int lw_import_options_check(const struct lw_import_options *options, struct lw_error *err);
 
+/* Whether writing to the path would change what the map is read from: the file itself, by whatever
+ * name, or one that belongs to it (a Shapefile's .dbf), be it there or not. */
+bool lw_map_owns(const char *map, const char *path);
+
 #define LW_WARNINGS_MAX 16
 struct lw_import_report {
     char cache_path[512];
