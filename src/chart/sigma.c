@@ -5,12 +5,13 @@
 
 #include "rows.h"
 
-#define FIT_M     0.02  /* what is left even on a datum */
-#define CONTOUR_M 2.0   /* a contour's own horizontal error, one sigma */
-#define BEND      0.5   /* share of the bend about a cell that goes wrong */
-#define BEND_TO_M 10.0  /* a bend farther off than this is not felt */
-#define WANDER    0.006 /* a slope that may hide between data anywhere */
-#define PROBE_M   4.0   /* second differences over so much: one cell is too little on fine grids */
+#define FIT_M       0.02  /* what is left even on a datum */
+#define CONTOUR_M   2.0   /* a contour's own horizontal error, one sigma */
+#define BEND        0.5   /* share of the bend about a cell that goes wrong */
+#define BEND_TO_M   10.0  /* a bend farther off than this is not felt */
+#define WANDER      0.006 /* a slope that may hide between data anywhere */
+#define LEAST_CELLS 20000 /* fewer are done sooner than a thread is made */
+#define PROBE_M     4.0 /* second differences over so much: one cell is too little on fine grids */
 
 /* ---- distance: metres; negative where the nearest datum is a sounding ---- */
 
@@ -137,8 +138,11 @@ void lw_sigma_make(const struct lw_spline_point *point, size_t points, size_t co
                    const struct lw_bands *bands, struct lw_grid *grid, int threads)
 {
     struct job job = {bands, grid};
+    struct lw_team *team = (size_t)grid->nx * (size_t)grid->ny < LEAST_CELLS ? NULL
+                                                                             : lw_team_new(threads);
 
     mark(point, points, contour_points, grid);
     spread_distance(grid);
-    lw_rows_run(sigma_rows, &job, grid->ny, threads);
+    lw_team_run(team, sigma_rows, &job, grid->ny);
+    lw_team_free(team);
 }

@@ -22,6 +22,7 @@
 
 struct solver {
     const struct lw_spline *in;
+    struct lw_team *team;
     struct lw_level level[LEVELS_MAX];
     int levels;
 };
@@ -49,7 +50,7 @@ static void add_scaled(const struct lw_level *level, float a, const float *x, fl
 {
     struct axpy job = {y, x, a, b, (size_t)level->nx};
 
-    lw_rows_run(add_scaled_rows, &job, level->ny, level->threads);
+    lw_team_run(level->team, add_scaled_rows, &job, level->ny);
 }
 
 /* level->e = polynomial in A, D of level->r that leaves little of what lies between `least` and
@@ -117,7 +118,7 @@ static double dot(const struct lw_level *level, const float *a, const float *b, 
     struct dot job = {a, b, (size_t)level->nx, row};
     double sum = 0;
 
-    lw_rows_run(dot_rows, &job, level->ny, level->threads);
+    lw_team_run(level->team, dot_rows, &job, level->ny);
     for (int i = 0; i < level->ny; i++)
         sum += row[i];
     return sum;
@@ -176,7 +177,7 @@ static int init_levels(struct solver *solver)
 
     do {
         last = &solver->level[solver->levels];
-        if (lw_level_init(last, in, solver->levels++))
+        if (lw_level_init(last, in, solver->levels++, solver->team))
             return -1;
     } while (solver->levels < LEVELS_MAX && last->nx > COARSEST_NODES && last->ny > COARSEST_NODES);
     return 0;
@@ -215,6 +216,8 @@ int lw_spline_solve(const struct lw_spline *in, float *node, double *residual, s
     if (!solver)
         goto done;
     solver->in = in;
+    if ((size_t)in->nx * (size_t)in->ny >= LW_LEVEL_SHARED)
+        solver->team = lw_team_new(in->threads > 0 ? in->threads : lw_rows_threads());
     if (init_levels(solver))
         goto done;
     for (int k = solver->levels - 1; k >= 0; k--) {
@@ -247,6 +250,8 @@ done:
     free(z);
     for (int k = 0; solver && k < solver->levels; k++)
         lw_level_free(&solver->level[k]);
+    if (solver)
+        lw_team_free(solver->team);
     free(solver);
     return status;
 }

@@ -116,20 +116,21 @@ done:
 
 /* Tension fades where the nearest datum is farther off than `ell`: there ell is that distance.
  * Distances by two passes over the blocks (chamfer 1, sqrt 2: Borgefors 1986, from memory). */
-static int slacken(struct lw_level *level, const struct lw_spline *in)
+static void slacken(struct lw_level *level, const struct lw_spline *in)
 {
-    float *off = level->weight[3], step = (float)level->cell_m * (float)(1 << level->shift);
+    size_t stride = (size_t)level->wx + 2;
+    float *off = lw_level_weight(level, 3, 0),
+          step = (float)level->cell_m * (float)(1 << level->shift);
     int wx = level->wx, wy = level->wy;
-    size_t blocks = (size_t)wx * (size_t)wy;
 
-    for (size_t k = 0; k < blocks; k++)
-        off[k] = 1e9f;
+    for (size_t k = 0; k < stride * (size_t)wy; k++)
+        level->weight[3][k] = 1e9f;
     for (int i = 0; i < level->ny; i++)
         for (size_t k = level->row[i]; k < level->row[i + 1]; k++) {
             int a = i >> level->shift, b = level->datum[k].column >> level->shift;
 
             if (a < wy && b < wx)
-                off[(size_t)a * (size_t)wx + (size_t)b] = 0;
+                off[(size_t)a * stride + (size_t)b] = 0;
         }
     for (int pass = 0; pass < 2; pass++) {
         int way = pass ? -1 : 1;
@@ -137,29 +138,31 @@ static int slacken(struct lw_level *level, const struct lw_spline *in)
         for (int ii = 0; ii < wy; ii++)
             for (int jj = 0; jj < wx; jj++) {
                 int i = pass ? wy - 1 - ii : ii, j = pass ? wx - 1 - jj : jj;
-                float *at = off + (size_t)i * (size_t)wx + (size_t)j, least = *at;
+                float *at = off + (size_t)i * stride + (size_t)j, least = *at;
+                const float *past = at - way * (ptrdiff_t)stride;
                 bool before = ii > 0;
 
                 if (jj > 0)
                     least = fminf(least, at[-way] + step);
                 if (before)
-                    least = fminf(least, at[-way * wx] + step);
+                    least = fminf(least, past[0] + step);
                 if (before && jj > 0)
-                    least = fminf(least, at[-way * wx - way] + 1.41421f * step);
+                    least = fminf(least, past[-way] + 1.41421f * step);
                 if (before && jj < wx - 1)
-                    least = fminf(least, at[-way * wx + way] + 1.41421f * step);
+                    least = fminf(least, past[way] + 1.41421f * step);
                 *at = least;
             }
     }
-    for (size_t k = 0; k < blocks; k++) {
-        float ell = fmaxf((float)in->ell_m, (float)in->slack * off[k]);
+    for (size_t k = 0; k < stride * (size_t)wy; k++) {
+        float *at = level->weight[3] + k, ell = (float)in->slack * *at;
 
-        off[k] = (float)(in->ell_m * in->ell_m) / (ell * ell);
+        ell = ell > (float)in->ell_m ? ell : (float)in->ell_m;
+        *at = (float)(in->ell_m * in->ell_m) / (ell * ell);
     }
-    return 0;
 }
 
-int lw_level_init(struct lw_level *level, const struct lw_spline *in, int depth)
+int lw_level_init(struct lw_level *level, const struct lw_spline *in, int depth,
+                  struct lw_team *team)
 {
     size_t blocks;
 
@@ -173,13 +176,13 @@ int lw_level_init(struct lw_level *level, const struct lw_spline *in, int depth)
         level->cell_m *= 2;
     }
     level->size = (size_t)level->nx * (size_t)level->ny;
-    level->threads = level->size < 40000 ? 1 : in->threads > 0 ? in->threads : lw_rows_threads();
+    level->team = level->size < LW_LEVEL_SHARED ? NULL : team;
     level->bend = (float)(in->beta_m2 / (level->cell_m * level->cell_m));
     level->tense = (float)(in->beta_m2 / (in->ell_m * in->ell_m));
     level->shift = level->cell_m < FINE_M;
     level->wx = ((level->nx - 2) >> level->shift) + 1;
     level->wy = ((level->ny - 2) >> level->shift) + 1;
-    blocks = (size_t)level->wx * (size_t)level->wy;
+    blocks = ((size_t)level->wx + 2) * (size_t)level->wy;
     for (int part = 0; part < 4; part++) {
         level->weight[part] = malloc(blocks * sizeof(float));
         if (!level->weight[part])
@@ -187,7 +190,11 @@ int lw_level_init(struct lw_level *level, const struct lw_spline *in, int depth)
         for (size_t k = 0; k < blocks; k++)
             level->weight[part][k] = part != 2;
     }
-    return add_data(level, in, ldexp(1, -depth)) || slacken(level, in) ? -1 : 0;
+    if (add_data(level, in, ldexp(1, -depth)))
+        return -1;
+    slacken(level, in);
+    lw_level_pad(level);
+    return 0;
 }
 
 int lw_level_room(struct lw_level *level)
@@ -196,8 +203,8 @@ int lw_level_room(struct lw_level *level)
     level->e = malloc(level->size * sizeof(float));
     level->r = malloc(level->size * sizeof(float));
     level->d = malloc(level->size * sizeof(float));
-    level->room = malloc((size_t)level->threads * LW_LEVEL_ROWS * ((size_t)level->nx + 4) *
-                         sizeof(float));
+    level->room = malloc((size_t)lw_team_size(level->team) * LW_LEVEL_ROWS *
+                         ((size_t)level->nx + 4) * sizeof(float));
     return level->inverse && level->room && level->e && level->r && level->d ? 0 : -1;
 }
 
@@ -216,6 +223,17 @@ void lw_level_free(struct lw_level *level)
 }
 
 /* ---- weights ---- */
+
+void lw_level_pad(struct lw_level *level)
+{
+    for (int part = 0; part < 4; part++)
+        for (int i = 0; i < level->wy; i++) {
+            float *row = lw_level_weight(level, part, i);
+
+            row[-1] = row[0];
+            row[level->wx] = row[level->wx - 1];
+        }
+}
 
 /* w = (1 + k^2 / bend^2)^((p - 2) / 2) */
 static double cheapness(double k, const struct lw_spline *in)
@@ -255,9 +273,9 @@ static void reweight_rows(void *context, int slice, int from, int end)
     (void)slice;
     for (int i = from; i < end; i++)
         for (int j = 0; j < level->wx; j++) {
-            size_t k = (size_t)i * (size_t)level->wx + (size_t)j;
             int row = i * span, column = j * span;
-            float *w[3] = {level->weight[0] + k, level->weight[1] + k, level->weight[2] + k};
+            float *w[3] = {lw_level_weight(level, 0, i) + j, lw_level_weight(level, 1, i) + j,
+                           lw_level_weight(level, 2, i) + j};
             const float *q;
             double xx = 0, yy = 0, xy;
 
@@ -280,7 +298,8 @@ void lw_level_reweight(struct lw_level *level, const float *z, const struct lw_s
 {
     struct reweight job = {level, z, in};
 
-    lw_rows_run(reweight_rows, &job, level->wy, level->threads);
+    lw_team_run(level->team, reweight_rows, &job, level->wy);
+    lw_level_pad(level);
 }
 
 /* The block of `to` that covers block (i, j) of `from`, half as fine or alike. */
@@ -296,11 +315,11 @@ void lw_level_weight_up(const struct lw_level *fine, struct lw_level *coarse)
 
                 for (int a = i << shift; a < (i + 1) << shift && a < fine->wy; a++)
                     for (int b = j << shift; b < (j + 1) << shift && b < fine->wx; b++, n++)
-                        sum += fine->weight[part][(size_t)a * (size_t)fine->wx + (size_t)b];
+                        sum += lw_level_weight(fine, part, a)[b];
                 if (n)
-                    coarse->weight[part][(size_t)i * (size_t)coarse->wx + (size_t)j] = sum /
-                                                                                       (float)n;
+                    lw_level_weight(coarse, part, i)[j] = sum / (float)n;
             }
+    lw_level_pad(coarse);
 }
 
 void lw_level_weight_down(const struct lw_level *coarse, struct lw_level *fine)
@@ -314,9 +333,9 @@ void lw_level_weight_down(const struct lw_level *coarse, struct lw_level *fine)
 
                 a = a < coarse->wy ? a : coarse->wy - 1;
                 b = b < coarse->wx ? b : coarse->wx - 1;
-                fine->weight[part][(size_t)i * (size_t)fine->wx + (size_t)j] =
-                    coarse->weight[part][(size_t)a * (size_t)coarse->wx + (size_t)b];
+                lw_level_weight(fine, part, i)[j] = lw_level_weight(coarse, part, a)[b];
             }
+    lw_level_pad(fine);
 }
 
 /* ---- between grids ---- */
@@ -351,7 +370,7 @@ void lw_level_prolong(const struct lw_level *coarse, const float *from, const st
 {
     struct between job = {coarse, fine, from, to};
 
-    lw_rows_run(prolong_rows, &job, fine->ny, fine->threads);
+    lw_team_run(fine->team, prolong_rows, &job, fine->ny);
 }
 
 /* The transpose, gathered: a coarse node takes from the fine nodes about it. */
@@ -385,5 +404,5 @@ void lw_level_restrict(const struct lw_level *fine, const float *from,
 {
     struct between job = {coarse, fine, from, to};
 
-    lw_rows_run(restrict_rows, &job, coarse->ny, coarse->threads);
+    lw_team_run(coarse->team, restrict_rows, &job, coarse->ny);
 }

@@ -6,6 +6,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "rows.h"
 #include "spline.h"
 
 struct lw_datum { /* a node that data pull at */
@@ -13,15 +14,16 @@ struct lw_datum { /* a node that data pull at */
     float pull[9]; /* B'WB about the node, 3 x 3 */
     float rhs;     /* B'Wd */
 };
-#define LW_LEVEL_ROWS 22
+#define LW_LEVEL_SHARED 20000 /* nodes: fewer are done by one thread */
+#define LW_LEVEL_ROWS   26
 struct lw_level {
     int nx, ny;
-    size_t size; /* nx * ny */
-    int threads;
-    float bend, tense; /* beta / h^2, beta / ell^2 */
+    size_t size;          /* nx * ny */
+    struct lw_team *team; /* NULL where the grid is too small to share */
+    float bend, tense;    /* beta / h^2, beta / ell^2 */
     double cell_m;
-    /* W's xx, yy, xy and the tension's factor of each block of 2^shift x 2^shift cells:
-     * weight[part][wy * wx] */
+    /* W's xx, yy, xy and the tension's factor of each block of 2^shift x 2^shift cells, rows of
+     * wx + 2: the first and the last block stand again beyond the edge. See lw_level_weight. */
     int shift, wx, wy;
     float *weight[4];
     struct lw_datum *datum; /* by row, then by column */
@@ -33,7 +35,8 @@ struct lw_level {
 
 /* Grid `depth` of the hierarchy (0: the finest), data and all, W = 1. Call lw_level_room before the
  * V-cycle reaches it. */
-int lw_level_init(struct lw_level *level, const struct lw_spline *in, int depth);
+int lw_level_init(struct lw_level *level, const struct lw_spline *in, int depth,
+                  struct lw_team *team);
 int lw_level_room(struct lw_level *level); /* inverse, e, r and d; 0 or -1 */
 void lw_level_free(struct lw_level *level);
 
@@ -50,6 +53,13 @@ void lw_level_residual(struct lw_level *level);
  * over at most four nodes. */
 void lw_level_diagonal(struct lw_level *level);
 
+/* Block 0 of a row of weights; block -1 and block wx may be read. */
+static inline float *lw_level_weight(const struct lw_level *level, int part, int row)
+{
+    return level->weight[part] + (size_t)row * ((size_t)level->wx + 2) + 1;
+}
+/* Brings the blocks beyond the edges up to date. */
+void lw_level_pad(struct lw_level *level);
 /* W from the bends of z. */
 void lw_level_reweight(struct lw_level *level, const float *z, const struct lw_spline *in);
 /* W of a coarser grid as the mean of the finer one's, and of a finer grid as the coarser one's. */

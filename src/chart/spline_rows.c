@@ -18,26 +18,52 @@
 #include "rows.h"
 #include "spline_level.h"
 
-/* Rows about the one that is written; a padding of 2 on each side, zero. */
+/* The hot loops are built twice, the second time for vectors of eight, and chosen when they run.
+ * Neither fuses a product with a sum, so both compute the same. */
+#if defined __GNUC__ && defined __x86_64__
+#define WIDE        __attribute__((target("avx2")))
+#define HAVE_WIDE() __builtin_cpu_supports("avx2")
+#else
+#define WIDE
+#define HAVE_WIDE() 0
+#endif
+#if defined __GNUC__
+#define WITHIN static inline __attribute__((always_inline)) /* into both */
+#else
+#define WITHIN static inline
+#endif
+
+/* No iteration of the loop that follows reads what another one writes: rows never overlap. */
+#if defined __GNUC__ && !defined __clang__
+#define EACH _Pragma("GCC ivdep")
+#else
+#define EACH
+#endif
+
+/* Rows about the one that is written; a padding of 2 on each side, zero. Node rows: xx, yy, bend =
+ * xx + yy, Mxx, Myy; cell rows: xy, cross = Wxy xy, Mxy and the weights. */
 #define PAD 2
 struct window {
     const struct lw_level *level;
     const float *z;
     int nx, ny;
-    float *xx[2], *yy[2], *xy[2], *wx[2], *wy[2], *wc[2], *mxx[2], *myy[3], *mxy[2], *wt[2], *sum;
+    float *xx[2], *yy[2], *bend[2], *xy[2], *cross[2], *mxx[2], *myy[3], *mxy[2], *sum;
+    float *spread[4][2];  /* room for weights of blocks larger than a cell */
+    const float *w[4][2]; /* Wxx, Wyy, Wxy, tension's factor */
 };
 
-static void window_open(struct window *w, const struct lw_level *level, const float *z, int slice)
+static void window_open(struct window *w, const struct lw_level *level, const float *z, int slot)
 {
     size_t wide = (size_t)level->nx + 2 * PAD;
-    float *next = level->room + (size_t)slice * LW_LEVEL_ROWS * wide;
+    float *next = level->room + (size_t)slot * LW_LEVEL_ROWS * wide;
 
     *w = (struct window){.level = level, .z = z, .nx = level->nx, .ny = level->ny};
     memset(next, 0, LW_LEVEL_ROWS * wide * sizeof *next);
     next += PAD;
     for (int k = 0; k < 2; k++) {
-        float **part[] = {&w->xx[k], &w->yy[k],  &w->xy[k],  &w->wx[k], &w->wy[k],
-                          &w->wc[k], &w->mxx[k], &w->mxy[k], &w->wt[k]};
+        float **part[] = {&w->xx[k],        &w->yy[k],        &w->bend[k],     &w->xy[k],
+                          &w->cross[k],     &w->mxx[k],       &w->mxy[k],      &w->spread[0][k],
+                          &w->spread[1][k], &w->spread[2][k], &w->spread[3][k]};
 
         for (size_t p = 0; p < sizeof part / sizeof *part; p++, next += wide)
             *part[p] = next;
@@ -48,85 +74,93 @@ static void window_open(struct window *w, const struct lw_level *level, const fl
 }
 
 /* xx and yy of node row r. */
-static void second(struct window *w, int r)
+WITHIN void second(struct window *w, int r)
 {
-    float *restrict xx = w->xx[r & 1], *restrict yy = w->yy[r & 1];
+    float *restrict xx = w->xx[r & 1], *restrict yy = w->yy[r & 1], *restrict bend = w->bend[r & 1];
     const float *restrict q = w->z + (ptrdiff_t)r * w->nx;
     int nx = w->nx;
 
     if (r < 0 || r >= w->ny)
         return;
-    for (int j = 1; j < nx - 1; j++)
-        xx[j] = (q[j - 1] - q[j]) - (q[j] - q[j + 1]);
     if (r == 0 || r == w->ny - 1) {
         memset(yy, 0, (size_t)nx * sizeof *yy);
+        EACH for (int j = 1; j < nx - 1; j++)
+            bend[j] = xx[j] = (q[j - 1] - q[j]) - (q[j] - q[j + 1]);
+        bend[0] = bend[nx - 1] = 0;
         return;
     }
-    for (int j = 0; j < nx; j++)
+    EACH for (int j = 1; j < nx - 1; j++)
+    {
+        xx[j] = (q[j - 1] - q[j]) - (q[j] - q[j + 1]);
         yy[j] = (q[j - nx] - q[j]) - (q[j] - q[j + nx]);
-}
-
-static void spread(const float *restrict from, float *restrict to, int n, int shift)
-{
-    if (!shift)
-        memcpy(to, from, (size_t)n * sizeof *to);
-    else
-        for (int j = 0; j < n; j++)
-            to[j] = from[j >> 1];
-    to[-1] = to[0];
-    to[n] = to[n - 1];
+        bend[j] = xx[j] + yy[j];
+    }
+    for (int j = 0; j < nx; j += nx - 1)
+        bend[j] = yy[j] = (q[j - nx] - q[j]) - (q[j] - q[j + nx]);
 }
 
 /* W of cell row r; beyond the grid that of the nearest row. */
 static void weights(struct window *w, int r)
 {
     const struct lw_level *level = w->level;
-    int nx = w->nx, row = r < 0 ? 0 : r > w->ny - 2 ? w->ny - 2 : r;
-    size_t at = (size_t)(row >> level->shift) * (size_t)level->wx;
+    int row = r < 0 ? 0 : r > w->ny - 2 ? w->ny - 2 : r;
 
-    spread(level->weight[0] + at, w->wx[r & 1], nx - 1, level->shift);
-    spread(level->weight[1] + at, w->wy[r & 1], nx - 1, level->shift);
-    spread(level->weight[2] + at, w->wc[r & 1], nx - 1, level->shift);
-    spread(level->weight[3] + at, w->wt[r & 1], nx - 1, level->shift);
+    for (int part = 0; part < 4; part++) {
+        const float *restrict from = lw_level_weight(level, part, row >> level->shift);
+        float *restrict to = w->spread[part][r & 1];
+
+        if (!level->shift) {
+            w->w[part][r & 1] = from;
+            continue;
+        }
+        EACH for (int j = -1; j < w->nx; j++) to[j] = from[j >> 1];
+        to[w->nx - 1] = to[w->nx - 2];
+        w->w[part][r & 1] = to;
+    }
 }
 
 /* xy and W of cell row r; no xy beyond the grid. */
-static void mixed(struct window *w, int r)
+WITHIN void mixed(struct window *w, int r)
 {
     int nx = w->nx;
-    float *restrict xy = w->xy[r & 1];
-    const float *restrict q = w->z + (ptrdiff_t)r * nx;
+    float *restrict xy = w->xy[r & 1], *restrict cross = w->cross[r & 1];
+    const float *restrict q = w->z + (ptrdiff_t)r * nx, *restrict wc;
 
     weights(w, r);
+    wc = w->w[2][r & 1];
     if (r < 0 || r > w->ny - 2) {
         memset(xy, 0, (size_t)nx * sizeof *xy);
+        memset(cross, 0, (size_t)nx * sizeof *cross);
         return;
     }
-    for (int j = 0; j < nx - 1; j++)
+    EACH for (int j = 0; j < nx - 1; j++)
+    {
         xy[j] = (q[j] - q[j + 1]) - (q[j + nx] - q[j + nx + 1]);
+        cross[j] = wc[j] * xy[j];
+    }
 }
 
 /* Mxx and Myy of node row r, from the cell rows r - 1 and r. */
-static void at_nodes(struct window *w, int r)
+WITHIN void at_nodes(struct window *w, int r)
 {
     int nx = w->nx, o = r & 1, u = !o;
     float *restrict mxx = w->mxx[o], *restrict myy = w->myy[(r + 3) % 3];
     const float *restrict xx = w->xx[o], *restrict yy = w->yy[o];
-    const float *restrict wx = w->wx[o], *restrict vx = w->wx[u];
-    const float *restrict wy = w->wy[o], *restrict vy = w->wy[u];
-    const float *restrict wc = w->wc[o], *restrict vc = w->wc[u];
-    const float *restrict xy = w->xy[o], *restrict vxy = w->xy[u];
+    const float *restrict wx = w->w[0][o], *restrict vx = w->w[0][u];
+    const float *restrict wy = w->w[1][o], *restrict vy = w->w[1][u];
+    const float *restrict c = w->cross[o], *restrict d = w->cross[u];
     bool inner = r > 0 && r < w->ny - 1;
 
     if (r < 0 || r >= w->ny) {
         memset(myy, 0, (size_t)nx * sizeof *myy);
         return;
     }
-    for (int j = 0; j < nx; j++) {
-        float s = wc[j - 1] * xy[j - 1] + wc[j] * xy[j] + vc[j - 1] * vxy[j - 1] + vc[j] * vxy[j];
+    EACH for (int j = 0; j < nx; j++)
+    {
+        float s = (c[j - 1] + d[j - 1]) + (c[j] + d[j]);
 
-        mxx[j] = 0.25f * ((wx[j - 1] + wx[j] + vx[j - 1] + vx[j]) * xx[j] + s);
-        myy[j] = 0.25f * ((wy[j - 1] + wy[j] + vy[j - 1] + vy[j]) * yy[j] + s);
+        mxx[j] = 0.25f * (((wx[j - 1] + vx[j - 1]) + (wx[j] + vx[j])) * xx[j] + s);
+        myy[j] = 0.25f * (((wy[j - 1] + vy[j - 1]) + (wy[j] + vy[j])) * yy[j] + s);
     }
     mxx[0] = mxx[nx - 1] = 0;
     if (!inner)
@@ -134,27 +168,24 @@ static void at_nodes(struct window *w, int r)
 }
 
 /* Mxy of cell row r, from the node rows r and r + 1. */
-static void at_cells(struct window *w, int r)
+WITHIN void at_cells(struct window *w, int r)
 {
     int nx = w->nx, o = r & 1, u = !o;
     float *restrict mxy = w->mxy[o];
-    const float *restrict a = w->xx[o], *restrict b = w->xx[u];
-    const float *restrict c = w->yy[o], *restrict d = w->yy[u];
-    const float *restrict wx = w->wx[o], *restrict wy = w->wy[o], *restrict wc = w->wc[o];
+    const float *restrict a = w->bend[o], *restrict b = w->bend[u];
+    const float *restrict wx = w->w[0][o], *restrict wy = w->w[1][o], *restrict wc = w->w[2][o];
     const float *restrict xy = w->xy[o];
 
     if (r < 0 || r > w->ny - 2) {
         memset(mxy, 0, (size_t)nx * sizeof *mxy);
         return;
     }
-    for (int j = 0; j < nx - 1; j++)
-        mxy[j] = (wx[j] + wy[j]) * xy[j] +
-                 0.25f * wc[j] *
-                     (a[j] + a[j + 1] + b[j] + b[j + 1] + c[j] + c[j + 1] + d[j] + d[j + 1]);
+    EACH for (int j = 0; j < nx - 1; j++)
+        mxy[j] = (wx[j] + wy[j]) * xy[j] + 0.25f * wc[j] * ((a[j] + b[j]) + (a[j + 1] + b[j + 1]));
 }
 
 /* The window for row 0 of a slice that starts at `from`. */
-static void start(struct window *w, int from)
+WITHIN void start(struct window *w, int from)
 {
     mixed(w, from - 2);
     second(w, from - 1);
@@ -166,69 +197,77 @@ static void start(struct window *w, int from)
     at_nodes(w, from);
 }
 
-static void pull(const struct window *w, int i)
+/* What a datum at column j pulls at; l, r: the columns beside it. */
+WITHIN float pulled(const float *p, const float *up, const float *row, const float *down, int l,
+                    int j, int r)
 {
-    const struct lw_level *level = w->level;
+    return (p[0] * up[l] + p[1] * up[j] + p[2] * up[r]) +
+           (p[3] * row[l] + p[4] * row[j] + p[5] * row[r]) +
+           (p[6] * down[l] + p[7] * down[j] + p[8] * down[r]);
+}
+
+/* The data's part of row i. Beyond the grid `pull` is zero; what is read there in its stead only
+ * has to be within. */
+WITHIN void pull(const struct window *w, int i)
+{
+    const struct lw_datum *at = w->level->datum + w->level->row[i];
+    const struct lw_datum *end = w->level->datum + w->level->row[i + 1];
     const float *row = w->z + (ptrdiff_t)i * w->nx;
-
-    for (size_t k = level->row[i]; k < level->row[i + 1]; k++) {
-        const struct lw_datum *datum = &level->datum[k];
-        const float *p = datum->pull;
-        int j = datum->column;
-        double sum = p[4] * row[j];
-
-        for (int m = 0; m < 9; m++)
-            if (m != 4 && p[m] != 0)
-                sum += p[m] * row[(m / 3 - 1) * w->nx + j + m % 3 - 1];
-        w->sum[j] += (float)sum;
-    }
-}
-
-/* w->sum = tension's row i, times z, or its diagonal where z is NULL. An edge has the mean of its
- * two cells' factors, of the rows i - 1 and i. */
-static void add_tension(struct window *w, int i)
-{
-    int nx = w->nx, up = i > 0, down = i < w->ny - 1;
-    const float *restrict a = w->wt[!(i & 1)], *restrict b = w->wt[i & 1];
-    const float *restrict q = w->z ? w->z + (ptrdiff_t)i * nx : NULL;
-    float tense = 0.5f * w->level->tense, *restrict sum = w->sum;
-
-    memset(sum, 0, (size_t)nx * sizeof *sum);
-    if (!q) {
-        for (int j = 0; j < nx; j++)
-            sum[j] = tense * 2 * (a[j - 1] + a[j] + b[j - 1] + b[j]);
-        return;
-    }
-    for (int j = 0; j < nx - 1; j++)
-        sum[j] += tense * (a[j] + b[j]) * (q[j] - q[j + 1]);
-    for (int j = 1; j < nx; j++)
-        sum[j] += tense * (a[j - 1] + b[j - 1]) * (q[j] - q[j - 1]);
-    for (int j = 0; up && j < nx; j++)
-        sum[j] += tense * (a[j - 1] + a[j]) * (q[j] - q[j - nx]);
-    for (int j = 0; down && j < nx; j++)
-        sum[j] += tense * (b[j - 1] + b[j]) * (q[j] - q[j + nx]);
-}
-
-/* w->sum = row i of A z; rows are asked for in order. */
-static void row_of(struct window *w, int i)
-{
-    int nx = w->nx;
-    float bend = w->level->bend;
+    const float *up = i > 0 ? row - w->nx : row, *down = i < w->ny - 1 ? row + w->nx : row;
     float *restrict sum = w->sum;
+    int last = w->nx - 1;
 
-    add_tension(w, i);
+    if (at < end && at->column == 0) {
+        sum[0] += pulled(at->pull, up, row, down, 0, 0, 1);
+        at++;
+    }
+    if (at < end && end[-1].column == last) {
+        sum[last] += pulled(end[-1].pull, up, row, down, last - 1, last, last);
+        end--;
+    }
+    for (; at < end; at++) {
+        int j = at->column;
+
+        sum[j] += pulled(at->pull, up, row, down, j - 1, j, j + 1);
+    }
+}
+
+/* w->sum = row i of A z; rows are asked for in order. Tension: an edge has the mean of its two
+ * cells' factors. */
+WITHIN void row_of(struct window *w, int i)
+{
+    int nx = w->nx, o = i & 1, u = !o;
+    float bend = w->level->bend, tense = 0.5f * w->level->tense, *restrict sum = w->sum;
+
     second(w, i + 1);
     at_cells(w, i);
+    {
+        const float *restrict s = w->w[3][u], *restrict t = w->w[3][o];
+        const float *restrict q = w->z + (ptrdiff_t)i * nx;
+        const float *restrict up = i > 0 ? q - nx : q, *restrict down = i < w->ny - 1 ? q + nx : q;
+
+        EACH for (int j = 1; j < nx - 1; j++) sum[j] =
+            tense *
+            (((s[j] + t[j]) * (q[j] - q[j + 1]) + (s[j - 1] + t[j - 1]) * (q[j] - q[j - 1])) +
+             ((s[j - 1] + s[j]) * (q[j] - up[j]) + (t[j - 1] + t[j]) * (q[j] - down[j])));
+        for (int j = 0, way = 1; j < nx; j += nx - 1, way = -1) {
+            int cell = j > 0 ? j - 1 : 0;
+
+            sum[j] = tense * ((s[cell] + t[cell]) * (q[j] - q[j + way]) +
+                              2 * (s[cell] * (q[j] - up[j]) + t[cell] * (q[j] - down[j])));
+        }
+    }
     mixed(w, i + 1);
     at_nodes(w, i + 1);
     {
-        const float *restrict mxx = w->mxx[i & 1], *restrict b = w->myy[i % 3];
+        const float *restrict mxx = w->mxx[o], *restrict b = w->myy[i % 3];
         const float *restrict a = w->myy[(i + 2) % 3], *restrict c = w->myy[(i + 1) % 3];
-        const float *restrict up = w->mxy[!(i & 1)], *restrict mxy = w->mxy[i & 1];
+        const float *restrict up = w->mxy[u], *restrict mxy = w->mxy[o];
 
-        for (int j = 0; j < nx; j++)
-            sum[j] += bend * ((mxx[j - 1] - mxx[j]) - (mxx[j] - mxx[j + 1]) + (a[j] - b[j]) -
-                              (b[j] - c[j]) + (up[j - 1] - up[j]) - (mxy[j - 1] - mxy[j]));
+        EACH for (int j = 0; j < nx; j++)
+            sum[j] += bend * (((mxx[j - 1] - mxx[j]) - (mxx[j] - mxx[j + 1])) +
+                              ((a[j] - b[j]) - (b[j] - c[j])) +
+                              ((up[j - 1] - up[j]) - (mxy[j - 1] - mxy[j])));
     }
     pull(w, i);
 }
@@ -241,7 +280,7 @@ struct job {
     float *out, keep, step;
 };
 
-static void finish_row(const struct job *job, const struct window *w, int i)
+WITHIN void finish_row(const struct job *job, const struct window *w, int i)
 {
     const struct lw_level *level = job->level;
     size_t at = (size_t)i * (size_t)w->nx;
@@ -255,31 +294,28 @@ static void finish_row(const struct job *job, const struct window *w, int i)
         memcpy(out, sum, (size_t)nx * sizeof *out);
         break;
     case UNEXPLAINED:
-        for (int j = 0; j < nx; j++)
-            out[j] = -sum[j];
+        EACH for (int j = 0; j < nx; j++) out[j] = -sum[j];
         for (size_t k = level->row[i]; k < level->row[i + 1]; k++)
             out[level->datum[k].column] += level->datum[k].rhs;
         break;
     case SMOOTH:
         r = level->r + at;
         inverse = level->inverse + at;
-        for (int j = 0; j < nx; j++)
+        EACH for (int j = 0; j < nx; j++)
             out[j] = keep * out[j] + step * inverse[j] * (r[j] - sum[j]);
         break;
     case RESIDUAL:
         r = level->r + at;
-        for (int j = 0; j < nx; j++)
-            out[j] = r[j] - sum[j];
+        EACH for (int j = 0; j < nx; j++) out[j] = r[j] - sum[j];
         break;
     }
 }
 
-static void do_rows(void *context, int slice, int from, int end)
+WITHIN void do_rows(const struct job *job, int slot, int from, int end)
 {
-    const struct job *job = context;
     struct window w;
 
-    window_open(&w, job->level, job->z, slice);
+    window_open(&w, job->level, job->z, slot);
     start(&w, from);
     for (int i = from; i < end; i++) {
         row_of(&w, i);
@@ -287,9 +323,19 @@ static void do_rows(void *context, int slice, int from, int end)
     }
 }
 
+static void plain_rows(void *context, int slot, int from, int end)
+{
+    do_rows(context, slot, from, end);
+}
+
+WIDE static void wide_rows(void *context, int slot, int from, int end)
+{
+    do_rows(context, slot, from, end);
+}
+
 static void run(struct job job)
 {
-    lw_rows_run(do_rows, &job, job.level->ny, job.level->threads);
+    lw_team_run(job.level->team, HAVE_WIDE() ? wide_rows : plain_rows, &job, job.level->ny);
 }
 
 void lw_level_apply(const struct lw_level *level, const float *z, float *out)
@@ -317,14 +363,14 @@ struct first {
     float step;
 };
 
-static void first_rows(void *context, int slice, int from, int end)
+static void first_rows(void *context, int slot, int from, int end)
 {
     const struct first *job = context;
     size_t nx = (size_t)job->level->nx;
     float *restrict e = job->level->e, *restrict d = job->level->d;
     const float *restrict r = job->level->r, *restrict inverse = job->level->inverse;
 
-    (void)slice;
+    (void)slot;
     for (size_t k = (size_t)from * nx; k < (size_t)end * nx; k++)
         e[k] = d[k] = job->step * inverse[k] * r[k];
 }
@@ -333,7 +379,7 @@ void lw_level_first(struct lw_level *level, float step)
 {
     struct first job = {level, step};
 
-    lw_rows_run(first_rows, &job, level->ny, level->threads);
+    lw_team_run(level->team, first_rows, &job, level->ny);
 }
 
 /* ---- the diagonal ---- */
@@ -350,7 +396,7 @@ static void node_weights(struct window *w, int r)
     if (r < 0 || r >= w->ny)
         return;
     for (int k = 0; k < 2; k++) {
-        const float *restrict wx = w->wx[k], *restrict wy = w->wy[k], *restrict wc = w->wc[k];
+        const float *restrict wx = w->w[0][k], *restrict wy = w->w[1][k], *restrict wc = w->w[2][k];
 
         for (int j = 0; j < nx; j++) {
             float cross = fabsf(wc[j - 1]) + fabsf(wc[j]);
@@ -364,8 +410,8 @@ static void node_weights(struct window *w, int r)
 static void cell_weights(struct window *w, int r)
 {
     float *restrict both = w->mxy[r & 1];
-    const float *restrict wx = w->wx[r & 1], *restrict wy = w->wy[r & 1];
-    const float *restrict wc = w->wc[r & 1];
+    const float *restrict wx = w->w[0][r & 1], *restrict wy = w->w[1][r & 1];
+    const float *restrict wc = w->w[2][r & 1];
     int nx = w->nx;
 
     memset(both, 0, (size_t)nx * sizeof *both);
@@ -373,13 +419,14 @@ static void cell_weights(struct window *w, int r)
         both[j] = wx[j] + wy[j] + 2 * fabsf(wc[j]);
 }
 
-static void diagonal_rows(void *context, int slice, int from, int end)
+static void diagonal_rows(void *context, int slot, int from, int end)
 {
     struct lw_level *level = context;
     struct window w;
     int nx = level->nx;
 
-    window_open(&w, level, NULL, slice);
+    window_open(&w, level, NULL, slot);
+    weights(&w, from - 3);
     for (int r = from - 2; r <= from; r++) {
         cell_weights(&w, r - 1);
         weights(&w, r);
@@ -391,14 +438,16 @@ static void diagonal_rows(void *context, int slice, int from, int end)
         const float *a = w.mxx[i & 1], *c = w.myy[i % 3];
         const float *cn = w.myy[(i + 2) % 3], *cs = w.myy[(i + 1) % 3];
         const float *up = w.mxy[!(i & 1)], *both = w.mxy[i & 1];
+        const float *s = w.w[3][!(i & 1)], *t = w.w[3][i & 1];
 
-        add_tension(&w, i);
+        for (int j = 0; j < nx; j++) /* before the next row's weights take the place of s */
+            out[j] = level->tense * ((s[j - 1] + s[j]) + (t[j - 1] + t[j]));
         cell_weights(&w, i);
         weights(&w, i + 1);
         node_weights(&w, i + 1);
         for (int j = 0; j < nx; j++)
-            out[j] = w.sum[j] + level->bend * (a[j - 1] + 4 * a[j] + a[j + 1] + cn[j] + 4 * c[j] +
-                                               cs[j] + up[j - 1] + up[j] + both[j - 1] + both[j]);
+            out[j] += level->bend * (a[j - 1] + 4 * a[j] + a[j + 1] + cn[j] + 4 * c[j] + cs[j] +
+                                     up[j - 1] + up[j] + both[j - 1] + both[j]);
         for (size_t k = level->row[i]; k < level->row[i + 1]; k++)
             out[level->datum[k].column] += level->datum[k].pull[4];
         for (int j = 0; j < nx; j++)
@@ -408,5 +457,5 @@ static void diagonal_rows(void *context, int slice, int from, int end)
 
 void lw_level_diagonal(struct lw_level *level)
 {
-    lw_rows_run(diagonal_rows, level, level->ny, level->threads);
+    lw_team_run(level->team, diagonal_rows, level, level->ny);
 }

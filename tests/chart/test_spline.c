@@ -234,16 +234,18 @@ Test(spline, weighted_operator)
     float x[N], y[N], ax[N], ay[N];
     uint64_t seed = 3;
 
-    cr_assert_eq(lw_level_init(&level, &in, 0), 0);
+    cr_assert_eq(lw_level_init(&level, &in, 0, NULL), 0);
     cr_assert_eq(lw_level_room(&level), 0);
     for (int k = 0; k < level.wx * level.wy; k++) {
+        int row = k / level.wx, column = k % level.wx;
         double turn = 3 * analytic_uniform(&seed), a = pow(10, -3 * analytic_uniform(&seed)), b = 1;
 
-        level.weight[0][k] = (float)(a * cos(turn) * cos(turn) + b * sin(turn) * sin(turn));
-        level.weight[1][k] = (float)(a * sin(turn) * sin(turn) + b * cos(turn) * cos(turn));
-        level.weight[2][k] = (float)((a - b) * sin(turn) * cos(turn));
-        level.weight[3][k] = (float)analytic_uniform(&seed);
+        lw_level_weight(&level, 0, row)[column] = (float)(a * cos(turn) * cos(turn) + b * sin(turn) * sin(turn));
+        lw_level_weight(&level, 1, row)[column] = (float)(a * sin(turn) * sin(turn) + b * cos(turn) * cos(turn));
+        lw_level_weight(&level, 2, row)[column] = (float)((a - b) * sin(turn) * cos(turn));
+        lw_level_weight(&level, 3, row)[column] = (float)analytic_uniform(&seed);
     }
+    lw_level_pad(&level);
     lw_level_diagonal(&level);
     for (int trial = 0; trial < 50; trial++) {
         double xay = 0, yax = 0, xax = 0, xdx = 0;
