@@ -30,6 +30,7 @@ static int cells_in_child(const void *data, void *reply, struct lw_error *err)
     const struct task *task = data;
     const struct lw_map_file *file = &task->options->map[0];
     double *depth_m = reply, stage_m = task->options->stage_m;
+    bool moves = !isnan(stage_m) && stage_m != 0;
     struct lw_source source;
     int status;
 
@@ -37,7 +38,9 @@ static int cells_in_child(const void *data, void *reply, struct lw_error *err)
     status = lw_raster_read(file, task->options, &source, err);
     if (status == 0)
         status = lw_raster_cells(&source, task->at, task->n, depth_m, err);
-    for (size_t i = 0; status == 0 && stage_m != 0 && i < task->n; i++) {
+    for (size_t i = 0; status == 0 && moves && i < task->n; i++) {
+        if (depth_m[i] == 0) /* the shore, or land of a height that is not known */
+            continue;
         depth_m[i] += stage_m;
         if (depth_m[i] < 0) /* fallen dry */
             depth_m[i] = NAN;

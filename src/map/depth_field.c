@@ -90,7 +90,7 @@ double lw_depth_of(const struct lw_depth_rule *rule, double value)
         return rule->level_m - v;
     if (rule->magnitude)
         return fabs(v);
-    return rule->up && v != 0 ? -v : v;
+    return (rule->up ? -v : v) + 0.0; /* -0 is 0 */
 }
 
 static void warn(struct lw_depth_rule *rule, const char *text)

@@ -12,9 +12,9 @@ int lw_raster_read(const struct lw_map_file *file, const struct lw_import_option
 void lw_raster_free(struct lw_raster *raster);
 
 /* A chart from a grid alone: the water about options->at (else the largest) resampled to cells of
- * about the grid's own size in chart->frame, sigma, its shore as the contour at 0 (the contour half
- * way down where the grid ends before any shore). Fills all of chart but features and soundings;
- * warns into source. */
+ * half the grid's step (or more, see raster_chart.c) in chart->frame, sigma, its shore as the
+ * contour at 0 (the contour half way down where the grid ends before any shore). Fills all of chart
+ * but features and soundings; warns into source. */
 int lw_raster_chart(struct lw_source *source, const struct lw_import_options *options,
                     struct lw_chart *chart, struct lw_error *err);
 /* The grid's water cells inside the box as soundings, no closer than every_m, into source->point.

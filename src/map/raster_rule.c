@@ -17,7 +17,9 @@
 #define STEEPEST  0.5     /* no lake's bed has such a mean slope; common practice, no source */
 #define FEW_SHARE 0.01
 
-#define UNSAID "not said: grids are nearly always in metres"
+#define DIGITS  "0123456789"
+#define LETTERS "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz"
+#define UNSAID  "not said: grids are nearly always in metres"
 
 struct tally {
     double min, max; /* of all values known */
@@ -161,26 +163,45 @@ static int ask_unit(const char *map, const struct tally *t, const char *why, str
         map, t->min, t->max, why);
 }
 
+/* The unit in the file's name. Words with figures in them are left out: lake_1m.tif has cells of a
+ * metre, and says nothing of depths. */
+static enum lw_depth_unit unit_of_file(const struct lw_source *out)
+{
+    char stem[256];
+    size_t end;
+
+    stem_of(out, stem, sizeof stem);
+    for (char *word = stem; *word; word += end) {
+        size_t skip = strcspn(word, LETTERS DIGITS);
+
+        word += skip;
+        end = strspn(word, LETTERS DIGITS);
+        if (strcspn(word, DIGITS) < end)
+            memset(word, '_', end);
+    }
+    return lw_depth_unit_of_name(stem);
+}
+
 /* What the file itself says of the unit; NONE, or -1 for a unit that depths do not have. */
 static int said_unit(const struct lw_raster_says *says, const struct lw_source *out,
                      struct lw_depth_rule *rule)
 {
-    char stem[256];
+    enum lw_depth_unit unit;
 
     if (*says->unit) {
-        enum lw_depth_unit unit = lw_depth_unit_from(says->unit);
-
+        unit = lw_depth_unit_from(says->unit);
         snprintf(rule->reason, sizeof rule->reason, "the file says %s", says->unit);
         return unit == LW_UNIT_NONE ? -1 : (int)unit;
     }
-    stem_of(out, stem, sizeof stem);
-    if (lw_depth_unit_of_name(says->name) != LW_UNIT_NONE) {
+    unit = lw_depth_unit_of_name(says->name);
+    if (unit != LW_UNIT_NONE) {
         snprintf(rule->reason, sizeof rule->reason, "its name %s says so", says->name);
-        return (int)lw_depth_unit_of_name(says->name);
+        return (int)unit;
     }
-    if (lw_depth_unit_of_name(stem) != LW_UNIT_NONE)
+    unit = unit_of_file(out);
+    if (unit != LW_UNIT_NONE)
         snprintf(rule->reason, sizeof rule->reason, "the file's name says so");
-    return (int)lw_depth_unit_of_name(stem);
+    return (int)unit;
 }
 
 static int settle_unit(const struct lw_map_file *file, const struct lw_raster_says *says,
@@ -332,7 +353,9 @@ static int check_slope(const struct lw_map_file *file, const struct lw_raster *r
 
     if (!(slope > STEEPEST))
         return 0;
-    snprintf(why, sizeof why, "; as metres its bottom would fall %.1f m in 10 m on average",
+    snprintf(why, sizeof why,
+             "; as metres its bottom would fall %.1f m in 10 m on average, so "
+             "that they may be centimetres (cm)",
              10 * slope);
     return ask_unit(file->path, t, why, err);
 }

@@ -21,7 +21,9 @@ struct place {
 };
 struct gpx_job {
     const struct lw_map_file *file;
-    const char *wanted; /* local name of the element with the depth */
+    const char *wanted; /* local name of the element with the depth; NULL: told by its name */
+    char name[64];      /* of the element that is taken */
+    char rival[64];     /* another that could be meant as well */
     xmlTextReaderPtr xml;
     struct place *place;
     size_t places, cap;
@@ -85,11 +87,30 @@ static bool is_point(const char *name)
     return strcmp(name, "trkpt") == 0 || strcmp(name, "wpt") == 0 || strcmp(name, "rtept") == 0;
 }
 
-static bool is_depth(const struct gpx_job *job, const char *name)
+/* Whether the depth is read from elements of this name. Those called just "depth" win over any
+ * others about depths: loggers write max_depth or a depth_change beside it. */
+static bool is_depth(struct gpx_job *job, const char *name)
 {
     int rank = lw_depth_rank(name);
 
-    return job->wanted ? strcasecmp(name, job->wanted) == 0 : rank >= 1 && rank <= 3;
+    if (job->wanted)
+        return strcasecmp(name, job->wanted) == 0;
+    if (rank < 1 || rank > 3)
+        return false;
+    if (strncasecmp(name, job->name, sizeof job->name - 1) == 0)
+        return true;
+    if (strcasecmp(job->name, "depth") == 0)
+        return false;
+    if (*job->name && strcasecmp(name, "depth") != 0) {
+        lw_text_copy(job->rival, sizeof job->rival, name);
+        return false;
+    }
+    lw_text_copy(job->name, sizeof job->name, name);
+    for (size_t i = 0; i < job->places; i++) {
+        job->place[i].depth = NAN;
+        job->place[i].bad = !lw_ll_known(job->place[i].at);
+    }
+    return true;
 }
 
 /* Gathers the text of the element that has just begun. */
@@ -138,11 +159,14 @@ static int walk(struct gpx_job *job, bool *memory)
                 return -1;
             }
             within = xmlTextReaderIsEmptyElement(job->xml) ? -1 : depth;
-        } else if (within >= 0 && last && is_depth(job, name)) {
+        } else if (within >= 0 && last && is_depth(job, name) && isnan(last->depth)) {
             last->unit = unit_attribute(job);
             more = element_text(job, text);
-            if (!lw_text_to_number(text, &last->depth))
-                last->bad = !lw_depth_text(text, &last->depth, &unit) && *lw_text_trim(text);
+            if (!lw_text_to_number(text, &last->depth) &&
+                !lw_depth_text(text, &last->depth, &unit)) {
+                last->depth = NAN;
+                last->bad = last->bad || *lw_text_trim(text);
+            }
             if (unit != LW_UNIT_NONE)
                 last->unit = unit;
             if (more != 1)
@@ -152,36 +176,53 @@ static int walk(struct gpx_job *job, bool *memory)
     return more == 0 ? 0 : -1;
 }
 
-/* One unit for all depths, or none said. */
-static enum lw_depth_unit common_unit(const struct gpx_job *job)
+/* One unit for all depths: those that name another than the rest, or than the one given, are turned
+ * into it. */
+static enum lw_depth_unit common_unit(struct gpx_job *job, enum lw_depth_unit given, size_t *turned)
 {
-    enum lw_depth_unit common = LW_UNIT_NONE;
-    bool any = false;
+    enum lw_depth_unit common = given;
+    bool any = given != LW_UNIT_NONE, mixed = false;
 
+    *turned = 0;
     for (size_t i = 0; i < job->places; i++) {
-        if (isnan(job->place[i].depth))
+        enum lw_depth_unit unit = job->place[i].unit;
+
+        if (isnan(job->place[i].depth) || (given != LW_UNIT_NONE && unit == LW_UNIT_NONE))
             continue;
-        if (any && job->place[i].unit != common)
-            return LW_UNIT_NONE;
-        common = job->place[i].unit;
+        mixed = mixed || (any && unit != common);
+        common = any ? common : unit;
         any = true;
+    }
+    if (!mixed)
+        return common;
+    common = given != LW_UNIT_NONE ? given : LW_UNIT_M; /* as all lengths in GPX 1.1 */
+    for (size_t i = 0; i < job->places; i++) {
+        struct place *p = &job->place[i];
+
+        if (isnan(p->depth) || p->unit == LW_UNIT_NONE || p->unit == common)
+            continue;
+        p->depth *= lw_depth_unit_m(p->unit) / lw_depth_unit_m(common);
+        ++*turned;
     }
     return common;
 }
 
-static int make_rule(const struct gpx_job *job, const char *name, struct lw_depth_rule *rule,
-                     struct lw_error *err)
+static int make_rule(struct gpx_job *job, const char *name, struct lw_depth_rule *rule,
+                     size_t *turned, struct lw_error *err)
 {
     struct lw_map_file file = *job->file;
     double *value = malloc((job->places + 1) * sizeof *value);
-    struct lw_depth_column column = {name, value, job->places, common_unit(job)};
-    bool metres = column.unit == LW_UNIT_NONE && !file.depth_unit;
+    struct lw_depth_column column = {name, value, job->places, LW_UNIT_NONE};
+    bool metres;
     int status;
 
     if (!value)
         return lw_fail(err, "out of memory");
+    column.unit = common_unit(
+        job, file.depth_unit ? lw_depth_unit_from(file.depth_unit) : LW_UNIT_NONE, turned);
+    metres = column.unit == LW_UNIT_NONE && lw_depth_unit_of_name(name) == LW_UNIT_NONE;
     for (size_t i = 0; i < job->places; i++)
-        value[i] = job->place[i].depth;
+        value[i] = lw_table_none(job->place[i].depth) ? NAN : job->place[i].depth;
     file.depth_field = name; /* found already */
     if (metres)
         column.unit = LW_UNIT_M;
@@ -208,15 +249,24 @@ static int no_depths(const struct gpx_job *job, struct lw_error *err)
 static int take_soundings(struct gpx_job *job, struct lw_source *out, struct lw_error *err)
 {
     struct lw_table_tally tally = {0};
-    const char *name = job->wanted ? job->wanted : "depth";
+    const char *name = job->wanted ? job->wanted : job->name;
     struct lw_depth_rule rule;
+    char names[2][64];
     size_t known = 0;
 
     for (size_t i = 0; i < job->places; i++)
         known += isnan(job->place[i].depth) ? 0 : 1;
     if (!known)
         return no_depths(job, err);
-    if (make_rule(job, name, &rule, err))
+    if (*job->rival && strcasecmp(job->name, "depth") != 0) {
+        lw_text_clean(names[0], sizeof names[0], job->name);
+        lw_text_clean(names[1], sizeof names[1], job->rival);
+        return lw_fail(err,
+                       "%s has both %s and %s, either of which could be the depths: give "
+                       "--depth-field with the right one",
+                       job->file->path, names[0], names[1]);
+    }
+    if (make_rule(job, name, &rule, &tally.other_unit, err))
         return -1;
     lw_text_clean(out->depth_field, sizeof out->depth_field, name);
     snprintf(out->crs, sizeof out->crs, "EPSG:4326 (WGS 84)");

@@ -4,6 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "lipwalk/base/text.h"
+
 #define LOOK_ROWS  100  /* the layout is told from */
 #define LOOK_LINES 1000 /* comments and preamble among them */
 
@@ -157,13 +159,16 @@ int lw_table_layout_find(const char *path, struct lw_table_layout *out, struct l
     if (status == 0)
         status = find_separator(row, rows, out, path, err);
     if (status == 0) {
+        char sample[48];
+
         out->decimal_comma = has_decimal_commas(row, rows, out->separator);
         find_header(all, number, lines, out);
+        lw_text_clean(sample, sizeof sample, row[rows - 1]);
         if (!out->first)
             status = lw_fail(err,
-                             "%s holds names or words but no numbers: soundings with place and "
-                             "depth are needed",
-                             path);
+                             "%s holds no row with two plain numbers (\"%s\"): places in decimal "
+                             "degrees or metres, with depths, are needed",
+                             path, sample);
     }
     for (size_t i = 0; i < lines; i++)
         free(all[i]);

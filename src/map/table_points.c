@@ -18,7 +18,7 @@ void lw_table_bad(struct lw_table_tally *tally, long line, const char *text)
     }
 }
 
-static bool stands_for_none(double raw)
+bool lw_table_none(double raw)
 {
     return isnan(raw) || raw == -9999 || raw == 9999 || raw == -99999 || raw == 99999 ||
            raw == -32768 || fabs(raw) > 1e30;
@@ -30,7 +30,7 @@ int lw_table_add(struct lw_source *out, const struct lw_depth_rule *rule, struct
     double depth_m;
 
     /* A receiver without a fix writes 0, 0. */
-    if (stands_for_none(raw) || (at.lat_deg == 0 && at.lon_deg == 0)) {
+    if (lw_table_none(raw) || (at.lat_deg == 0 && at.lon_deg == 0)) {
         tally->gaps++;
         return 0;
     }
@@ -118,6 +118,9 @@ int lw_table_finish(struct lw_source *out, const struct lw_depth_rule *rule,
     if (t->above)
         lw_source_warn(out, "%s: %zu %s%s left out: above the water", out->name, t->above, row,
                        t->above == 1 ? "" : "s");
+    if (t->other_unit)
+        lw_source_warn(out, "%s: the depth of %zu %s%s read in a unit of its own", out->name,
+                       t->other_unit, row, t->other_unit == 1 ? " is" : "s is");
     if (t->turned)
         lw_source_warn(out, "%s: longitudes beyond 180 are read as degrees west", out->name);
     return 0;

@@ -7,6 +7,7 @@
 
 struct lw_table_tally {                    /* of rows, or of points of a GPX */
     size_t good, gaps, bad, above, turned; /* turned: longitudes of 180..360 */
+    size_t other_unit;                     /* depths with a unit of their own */
     size_t impossible;                     /* places that the columns' meaning forbids */
     long first_bad, first_impossible;      /* line or number of the first of each */
     char bad_text[64];                     /* what was found there */
@@ -14,6 +15,8 @@ struct lw_table_tally {                    /* of rows, or of points of a GPX */
 };
 void lw_table_bad(struct lw_table_tally *tally, long line, const char *text);
 
+/* NaN, or a number that stands for "none", such as -9999. */
+bool lw_table_none(double raw);
 /* Adds one sounding by the rule; `raw` NaN or a stand-in for "none" (-9999, ...) is a gap. */
 int lw_table_add(struct lw_source *out, const struct lw_depth_rule *rule, struct lw_ll at,
                  double raw, struct lw_table_tally *tally, struct lw_error *err);

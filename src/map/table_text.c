@@ -14,7 +14,8 @@
 #include "table_layout.h"
 #include "table_points.h"
 
-#define SAMPLE 4096 /* rows that the columns' meaning is told from */
+#define SAMPLE     4096 /* rows that the columns' meaning is told from */
+#define BESIDE_DEG 3.0  /* systems are used a zone's half beyond their area; common practice */
 
 struct text_job {
     const struct lw_map_file *file;
@@ -59,6 +60,10 @@ static void note(struct lw_table_columns *table, size_t row, char **field, int n
         if (i >= n ||
             lw_field_value(field[i], decimal_comma, &c->value[row], &unit) != LW_VALUE_NUMBER)
             continue;
+        if (lw_table_none(c->value[row])) { /* the -9999 of gaps tell nothing of range and sign */
+            c->value[row] = NAN;
+            continue;
+        }
         if (c->known && (enum lw_depth_unit)unit != c->unit)
             c->units_mixed = true;
         c->unit = (enum lw_depth_unit)unit;
@@ -211,6 +216,37 @@ static int settle_crs(struct text_job *job, OGRSpatialReferenceH from, struct lw
                                 job->file->path, job->file->crs);
 }
 
+static bool in_area(const struct text_job *job, const double area[4], int x_column, int y_column)
+{
+    const struct lw_table_column *cx = &job->table->column[x_column],
+                                 *cy = &job->table->column[y_column];
+    double x = (cx->low + cx->high) / 2, y = (cy->low + cy->high) / 2;
+
+    return OCTTransform(job->to_ll, 1, &x, &y, NULL) && x > area[0] - BESIDE_DEG &&
+           x < area[2] + BESIDE_DEG && y > area[1] - BESIDE_DEG && y < area[3] + BESIDE_DEG;
+}
+
+/* A system far from the places, or northings taken for eastings: both give a lake of the wrong
+ * shape at a place where the system is not in use. */
+static int check_area(struct text_job *job, OGRSpatialReferenceH from, struct lw_error *err)
+{
+    struct lw_table_places *p = &job->places;
+    double area[4]; /* west, south, east, north */
+    const char *name = NULL;
+
+    if (!job->to_ll || !OSRGetAreaOfUse(from, &area[0], &area[1], &area[2], &area[3], &name) ||
+        area[0] < -180 || area[0] > area[2] || in_area(job, area, p->x, p->y))
+        return 0;
+    if (!job->table->named && in_area(job, area, p->y, p->x)) {
+        *p = (struct lw_table_places){p->y, p->x, p->degrees, true};
+        return 0;
+    }
+    return lw_fail(err,
+                   "%s: with --crs %s its places lie outside the area that system is in use in "
+                   "(%.60s): check the code, and that its columns are not exchanged",
+                   job->file->path, job->file->crs, name ? name : "");
+}
+
 static int find_places(struct text_job *job, struct lw_error *err)
 {
     OGRSpatialReferenceH from = NULL;
@@ -232,12 +268,16 @@ static int find_places(struct text_job *job, struct lw_error *err)
                                       err);
     if (status == 0)
         status = settle_crs(job, from, err);
+    if (status == 0)
+        status = check_area(job, from, err);
     if (status == 0 && job->places.guessed)
-        lw_source_warn(job->out,
-                       "%s names no columns: columns %d and %d are taken as %s; --at LAT,LON on "
-                       "the lake, or a first line with names, settles it",
-                       job->out->name, job->places.x + 1, job->places.y + 1,
-                       job->places.degrees ? "longitude and latitude" : "easting and northing");
+        lw_source_warn(
+            job->out,
+            "%s names no columns: columns %d and %d are taken as %s; %sa first line with names "
+            "settles it",
+            job->out->name, job->places.x + 1, job->places.y + 1,
+            job->places.degrees ? "longitude and latitude" : "easting and northing",
+            job->places.degrees ? "--at LAT,LON on the lake, or " : "");
     if (from)
         OSRDestroySpatialReference(from);
     return status;
@@ -271,7 +311,7 @@ static int read_row(struct text_job *job, char **field, int n, long line,
 {
     const int from[3] = {job->places.x, job->places.y, job->depth};
     double value[3], x, y;
-    int unit, gaps = 0;
+    int unit = LW_UNIT_NONE, gaps = 0;
 
     for (int k = 0; k < 3; k++) {
         enum lw_value kind = LW_VALUE_TEXT;
@@ -295,6 +335,10 @@ static int read_row(struct text_job *job, char **field, int n, long line,
         !(fabs(y) <= 90 && x >= -180 && x <= 360)) {
         impossible(job, value[0], value[1], line, tally);
         return 0;
+    }
+    if (unit != LW_UNIT_NONE && unit != (int)rule->unit) { /* "12 ft" among metres */
+        value[2] *= lw_depth_unit_m((enum lw_depth_unit)unit) / rule->unit_m;
+        tally->other_unit++;
     }
     return lw_table_add(job->out, rule, (struct lw_ll){y, x}, value[2], tally, err);
 }

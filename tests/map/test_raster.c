@@ -175,6 +175,43 @@ Test(raster, signs_levels_and_false_values, .init = setup, .fini = teardown)
     cr_assert_float_eq(cell_at(45.0025, -93.4975), 9, 1e-6);
 }
 
+/* A figure before the unit tells the size of cells, or the year's. */
+Test(raster, units_in_the_names_of_files, .init = setup, .fini = teardown)
+{
+    static const struct {
+        const char *file, *unit; /* NULL: not said */
+    } names[] = {{"pool_1m.asc", NULL},         {"m2.asc", NULL},       {"lake10ft.asc", NULL},
+                 {"depth_ft_2m.asc", "ft"},     {"depth_ft.asc", "ft"}, {"bathy_m_2019.asc", "m"},
+                 {"2019_10m_depthFt.asc", "ft"}};
+
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        pool(names[i].file, PLACE, 0, -1.1, 0);
+        grid.options.map[0].crs = "EPSG:4326";
+        cr_assert_eq(raster_case_read(&grid), 0, "%s", grid.err.text);
+        cr_assert_eq(raster_case_warned(&grid, "does not say the unit"), !names[i].unit, "%s",
+                     names[i].file);
+        cr_assert_str_eq(grid.source.unit, names[i].unit ? names[i].unit : "m", "%s",
+                         names[i].file);
+    }
+}
+
+/* Where 0 is land, no water is known there at any level. */
+Test(raster, todays_level_adds_to_depths_only, .init = setup, .fini = teardown)
+{
+    const struct lw_ll at[2] = {{45.0025, -93.4975}, {45.0005, -93.4975}};
+    double depth_m[2];
+
+    pool("level_m.asc", PLACE, 0, -1, 0);
+    grid.options.map[0].crs = "EPSG:4326";
+    grid.options.stage_m = 0.5;
+    cr_assert_eq(lw_chart_cells(&grid.options, at, 2, depth_m, &grid.err), 0, "%s", grid.err.text);
+    cr_assert_float_eq(depth_m[0], 9.5, 1e-6, "%g", depth_m[0]);
+    cr_assert_eq(depth_m[1], 0, "%g", depth_m[1]);
+    grid.options.stage_m = NAN; /* not said */
+    cr_assert_eq(lw_chart_cells(&grid.options, at, 2, depth_m, &grid.err), 0, "%s", grid.err.text);
+    cr_assert_float_eq(depth_m[0], 9, 1e-6, "%g", depth_m[0]);
+}
+
 Test(raster, nonsense_is_refused, .init = setup, .fini = teardown)
 {
     double zero[36] = {0};

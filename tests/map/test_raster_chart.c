@@ -79,7 +79,7 @@ Test(raster_chart, heights_on_land_place_the_shore, .init = setup, .fini = teard
 
     raster_case_start(&grid, path);
     chart = chart_of(&cone);
-    cr_assert_float_eq(chart->grid.cell_m, 10 / CONE_SCALE, 0.01);
+    cr_assert_float_eq(chart->grid.cell_m, 5 / CONE_SCALE, 0.01); /* half the grid's own */
     cr_assert_eq(chart->contours, 1);
     cr_assert(chart->contour[0].line.closed);
     cr_assert_eq(chart->contour[0].depth_m, 0);

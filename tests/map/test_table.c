@@ -231,7 +231,7 @@ Test(table, no_table_at_all, .init = setup, .fini = teardown)
     static char noise[70000];
 
     refused("a.csv", "", "holds no rows");
-    refused("b.csv", "lat,lon,depth_m\n", "no numbers");
+    refused("b.csv", "lat,lon,depth_m\n", "no row with two plain numbers (\"lat,lon");
     refused("c.csv", "some words\nand more\n", "no table of soundings");
     refused("d.csv", "lat,lon,note\n49.5,-93.7,x\n49.6,-93.6,y\n", "no attribute with numbers");
     refused("e.csv", "name,value,depth_m\na,1.5,3\nb,2.5,4\n", "no columns for the place");
