@@ -62,6 +62,7 @@ static void file_words(const struct water_map *m, char *to, size_t size)
         lw_text_add(to, size, " and %d more", m->args->map.n - 1);
 }
 
+/* What a narrow screen cuts off comes last. */
 void water_map_words(const struct water_map *m, char *to, size_t size)
 {
     const char *step = atomic_load(&m->step);
@@ -69,16 +70,16 @@ void water_map_words(const struct water_map *m, char *to, size_t size)
     char file[64];
 
     file_words(m, file, sizeof file);
-    snprintf(to, size, "reading %s", file);
     if (atomic_load(&m->cancel)) {
-        lw_text_add(to, size, ", stopping");
+        snprintf(to, size, "stops reading %s", file);
         return;
     }
-    if (step && strncmp(step, "reading", 7) != 0)
-        lw_text_add(to, size, ": %s", step);
+    snprintf(to, size, "reading");
     if (percent > 0)
         lw_text_add(to, size, " %d %%", percent);
-    lw_text_add(to, size, ", Esc stops it");
+    lw_text_add(to, size, ", Esc stops it: %s", file);
+    if (step && strncmp(step, "reading", 7) != 0)
+        lw_text_add(to, size, ", %s", step);
 }
 
 /* What the map's reader has to say; the whole of it is printed by `lipwalk chart`. */
@@ -177,8 +178,8 @@ void water_map_finish(struct water *w)
     if (!read_on || w->map.running)
         return;
     water_write_head(w, w->map.report.cache_path);
-    water_keep_stage(w, w->map.args->options.stage_m);
     say_report(w, true);
+    water_keep_stage(w, w->map.args->options.stage_m); /* a level given up must be seen */
     if (w->edges_wanted && w->ui.screen == LW_SCREEN_EDGE)
         water_list_beats(w);
     w->edges_wanted = false;
@@ -188,9 +189,14 @@ void water_map_key(struct water *w)
 {
     struct lw_error err;
 
-    if (w->map.running)
+    if (w->map.running) {
         atomic_store(&w->map.cancel, true);
-    else if (w->map.args && !w->chart && start(&w->map, &err))
+        return;
+    }
+    if (!w->map.args || w->chart)
+        return;
+    w->view.notice[0] = '\0'; /* why there was none no longer holds */
+    if (start(&w->map, &err))
         water_say(w, LW_ROLE_WARN, "%s", err.text);
 }
 

@@ -21,6 +21,10 @@ awk 'BEGIN { # rings of a lake of 40 km2, a foot apart: some seconds of work
     print "]}"
 }' >"$big"
 
+runs() { # PID: more than what tmux has yet to collect
+    ps -o stat= -p "$1" | grep -q '^[^Z]'
+}
+
 say "a map that is not there is said ashore, not on the screen"
 "$LIPWALK" --map "$dir/nothing.shp" --journal "$journal" --gpsd "127.0.0.1:$port" >"$dir/log" 2>&1 </dev/null
 [ $? = 1 ] && grep -q 'nothing.shp' "$dir/log" || { cat "$dir/log"; fail "a missing map does not end with 1"; }
@@ -30,7 +34,7 @@ start_boat
 start_gpsd
 say "the screen comes before the map; marks work"
 start_screen 100 30 --map "$big" --plan "$dir/plan.geojson"
-wait_for 3 'reading big-lake.geojson.*, Esc stops it' || { cat "$dir/lipwalk.err"; fail "the reading is not said"; }
+wait_for 3 'reading.*, Esc stops it: big-lake.geojson' || { cat "$dir/lipwalk.err"; fail "the reading is not said"; }
 keys f
 wait_for 3 'bite, .*confirmed' || fail "a mark while the map is read is not confirmed"
 
@@ -43,8 +47,8 @@ wait_for 3 'edge at depth' || fail "e leads to no edge screen"
 keys Escape # back from there: reads nothing
 sleep 0.5
 keys Escape
-wait_for 3 'reading big-lake.geojson' || fail "Esc does not read it again"
-keys e
+keys e # the strip still shows the mark
+wait_for 3 'reading.*, Esc stops it: big-lake' || fail "Esc does not read it again"
 keys 9
 keys Enter
 wait_for 3 'listed once the map is read' || fail "a depth typed early gets no answer"
@@ -53,11 +57,27 @@ wait_gone 3 'Esc stops it' || fail "the reading is still said"
 ogrinfo -ro -q -sql "SELECT body FROM event WHERE kind = 'trip' ORDER BY rowid" "$journal" | grep body |
     tail -n 1 | grep -q 'map":"[^"]*/chart-' || fail "the trip does not know its map"
 
-say "the second time it is there at once"
+say "q while it is read ends at once and leaves nothing"
+cp "$big" "$dir/other-lake.geojson"
+sed -i 's/"depth_ft": 39/"depth_ft": 40/' "$dir/other-lake.geojson"
 kill -9 "$(screen_pid)"
+start_screen 40 12 --map "$dir/other-lake.geojson"
+wait_for 3 'reading.*, Esc stops it' || { cat "$dir/lipwalk.err"; fail "the reading is not said at 40 columns"; }
+pid=$(screen_pid)
+child=$(pgrep -P "$pid")
+[ -n "$child" ] || fail "no child reads"
+keys q
+wait_for 3 'Leave' || fail "q does not ask"
+keys y
+for _ in $(seq 10); do runs "$pid" || break; sleep 0.1; done
+runs "$pid" && fail "q waits for the map"
+runs "$child" && fail "the child reads on"
+ls -d "$dir"/cache/lipwalk/import-* 2>/dev/null && fail "the import left its folder"
+
+say "the second time it is there at once"
 start_screen 100 30 --map "$big"
 wait_for 5 'where am I' || { cat "$dir/lipwalk.err"; fail "no screen"; }
-screen | grep -q 'reading big-lake' && fail "a cached lake is read again"
+screen | grep -q 'Esc stops it' && fail "a cached lake is read again"
 keys e
 keys 9
 keys Enter
