@@ -68,6 +68,12 @@ struct lw_raster_water {
 };
 int lw_raster_water_choose(const struct lw_raster *raster, struct lw_ll at, double stage_m,
                            const char *map, struct lw_raster_water *out, struct lw_error *err);
+/* Sets the chart's frame and grid about the water, of cells of wish_m (NaN: half the grid's step,
+ * but no more than 4 million cells, or than the grid has itself); their values are not filled in.
+ */
+int lw_raster_lay(struct lw_source *source, const struct lw_raster *raster,
+                  const struct lw_raster_water *water, double wish_m, struct lw_chart *chart,
+                  struct lw_error *err);
 /* Water of the window, the chosen or not. */
 bool lw_raster_wet(const struct lw_raster *raster, size_t cell);
 

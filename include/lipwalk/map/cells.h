@@ -13,9 +13,9 @@
  * cell size of its own. */
 bool lw_chart_is_grid(const struct lw_import_options *options);
 /* depth_m[i], i < n: the depth in metres, positive down, of the very cell of the grid that at[i]
- * lies in, at today's level (options->stage_m). 0 where the file says 0; NaN on land that has a
- * height, where the file holds no value, and outside. Reads the file in a child process. -1 with a
- * sentence, also where lw_chart_is_grid is false. */
+ * lies in, at today's level (options->stage_m). 0 where the file says 0, at any level; NaN on land
+ * that has a height, where the file holds no value, and outside. Reads the file in a child process.
+ * -1 with a sentence, also where lw_chart_is_grid is false. */
 int lw_chart_cells(const struct lw_import_options *options, const struct lw_ll *at, size_t n,
                    double *depth_m, struct lw_error *err);
 
