@@ -28,11 +28,6 @@ static void add_part(struct pick *pick, const struct lw_gather *gather, int i)
     pick->part[pick->parts++] = (struct lw_waters_part){&s->lines, s->line_m, &s->limit};
 }
 
-static struct lw_ll middle_of(struct lw_box box)
-{
-    return (struct lw_ll){(box.lat_min + box.lat_max) / 2, (box.lon_min + box.lon_max) / 2};
-}
-
 static bool any_closed(const struct lw_waters *waters)
 {
     for (size_t i = 0; i < waters->contours; i++)
@@ -90,9 +85,14 @@ static int check_shore(const struct lw_waters *waters, const struct lw_source *s
     return 0;
 }
 
-/* A place on the lake as the first file that has depths shows it. */
-static int pick_place(const struct lw_gather *gather, const struct lw_import_options *options,
-                      bool *shore_there, struct lw_ll *at, struct lw_error *err)
+struct lake {        /* as the first file that has depths shows it */
+    struct lw_ll at; /* a place on it */
+    double area_m2;  /* inside its outermost contour; 0: not known */
+    bool shore;      /* that file has the shore */
+};
+
+static int find_lake(const struct lw_gather *gather, const struct lw_import_options *options,
+                     struct lake *lake, struct lw_error *err)
 {
     const struct lw_source *first = &gather->source[gather->first];
     struct lw_waters_wish wish = {options->at, *first->lake != '\0', first->file->path};
@@ -101,20 +101,20 @@ static int pick_place(const struct lw_gather *gather, const struct lw_import_opt
     size_t which = 0;
     int status = 0;
 
-    *shore_there = false;
-    *at = first->points ? first->point[first->points / 2].at : options->at;
+    *lake = (struct lake){.at = first->points ? first->point[first->points / 2].at : options->at};
     if (!first->lines.features)
         return 0;
     add_part(&pick, gather, gather->first);
-    if (lw_waters_make(pick.part, pick.parts, middle_of(lw_gather_box(gather)), &waters, err))
+    if (lw_waters_make(pick.part, pick.parts, lw_box_middle(lw_gather_box(gather)), &waters, err))
         return -1;
     if (any_closed(&waters)) {
         status = lw_waters_choose(&waters, &wish, err);
-        *shore_there = has_shore(&waters);
-        if (status == 0 && largest_area(&waters, INFINITY, &which) > 0)
-            *at = lw_frame_to_ll(&waters.frame, waters.contour[which].line.p[0]);
+        lake->shore = has_shore(&waters);
+        lake->area_m2 = largest_area(&waters, INFINITY, &which);
+        if (status == 0 && lake->area_m2 > 0)
+            lake->at = lw_frame_to_ll(&waters.frame, waters.contour[which].line.p[0]);
     } else if (waters.contours) {
-        *at = lw_frame_to_ll(&waters.frame, waters.contour[0].line.p[0]);
+        lake->at = lw_frame_to_ll(&waters.frame, waters.contour[0].line.p[0]);
     }
     lw_waters_free(&waters);
     return status;
@@ -189,27 +189,86 @@ done:
     return status;
 }
 
+enum outline { SHORE, ISLANDS, PIECES }; /* a lake's, islands in it, lines that do not close */
+
+/* What the lines of a file without depths are. */
+static int judge_outline(const struct lw_gather *gather, int i, const struct lake *lake,
+                         enum outline *out, struct lw_error *err)
+{
+    struct lw_waters waters;
+    struct pick pick = {.parts = 0};
+    struct lw_en at;
+
+    add_part(&pick, gather, i);
+    if (lw_waters_make(pick.part, pick.parts, lw_box_middle(lw_gather_box(gather)), &waters, err))
+        return -1;
+    at = lw_frame_to_en(&waters.frame, lake->at);
+    *out = any_closed(&waters) ? ISLANDS : PIECES;
+    if (*out == ISLANDS && lake->area_m2 > 0 &&
+        largest_area(&waters, INFINITY, NULL) >= SHORE_SHARE * lake->area_m2)
+        *out = SHORE;
+    for (size_t k = 0; k < waters.contours && *out == ISLANDS; k++)
+        if (waters.contour[k].line.closed && lw_line_contains(&waters.contour[k].line, at))
+            *out = SHORE;
+    if (*out == SHORE && lw_word_is_island(gather->source[i].name))
+        *out = ISLANDS;
+    lw_waters_free(&waters);
+    return 0;
+}
+
+/* A shore may come in pieces in several files: they are joined as those of the first. */
+static int move_lines(struct lw_source *from, struct lw_source *to, struct lw_error *err)
+{
+    for (size_t k = 0; k < from->lines.features; k++)
+        if (lw_source_add_line(to, &from->lines.feature[k], 0, from->line_m[k]))
+            return lw_fail(err, "out of memory for the shore");
+    lw_raw_free(&from->lines);
+    return 0;
+}
+
 /* The parts that count: contours, and one shore at most, for the inner one of two that lie a little
  * apart would be an island as large as the lake. Islands are no second shore. */
-static void list_parts(struct lw_gather *gather, bool shore_there, struct pick *pick)
+static int list_parts(struct lw_gather *gather, const struct lake *lake, struct pick *pick,
+                      struct lw_error *err)
 {
+    enum outline outline[LW_MAPS_MAX];
+    struct lw_source *pieces = NULL;
+    bool shore = lake->shore, any = lake->shore;
+
+    for (int i = 0; i < gather->sources; i++) {
+        if (!gather->source[i].shore || !gather->source[i].lines.features)
+            continue;
+        if (judge_outline(gather, i, lake, &outline[i], err))
+            return -1;
+        any = any || outline[i] == SHORE;
+    }
     for (int i = 0; i < gather->sources; i++) {
         struct lw_source *s = &gather->source[i];
 
         if (!s->lines.features && !s->limit.features)
             continue;
-        if (s->shore && shore_there && !lw_word_is_island(s->name)) {
+        if (!s->shore) {
+            add_part(pick, gather, i);
+            continue;
+        }
+        if ((outline[i] == SHORE && shore) || (outline[i] == PIECES && any)) {
             lw_source_warn(s, "the shore is known already: the lines of %s were left out", s->name);
             lw_raw_free(&s->lines);
             continue;
         }
-        if (s->shore) {
-            lw_source_warn(s, "%s has no depths: its lines are taken for the shore, at depth 0",
-                           s->name);
-            shore_there = shore_there || !lw_word_is_island(s->name);
+        lw_source_warn(s, "%s has no depths: its lines are taken for %s, at depth 0", s->name,
+                       outline[i] == ISLANDS ? "islands" : "the shore");
+        shore = shore || outline[i] == SHORE;
+        if (outline[i] == PIECES && pieces) {
+            if (move_lines(s, pieces, err))
+                return -1;
+            continue;
         }
+        if (outline[i] == PIECES)
+            pieces = s;
         add_part(pick, gather, i);
     }
+    return 0;
 }
 
 int lw_choose_water(struct lw_gather *gather, const struct lw_import_options *options,
@@ -218,7 +277,7 @@ int lw_choose_water(struct lw_gather *gather, const struct lw_import_options *op
     const char *map = options->map[gather->first < 0 ? 0 : gather->first].path;
     struct lw_waters_wish wish = {options->at, false, map};
     struct pick pick = {.parts = 0};
-    bool shore_there = false;
+    struct lake lake = {.at = options->at};
     size_t points = 0, drawn = 0;
 
     memset(out, 0, sizeof *out);
@@ -229,13 +288,13 @@ int lw_choose_water(struct lw_gather *gather, const struct lw_import_options *op
         points += gather->source[i].points;
     }
     /* Where other files have lines too, those of the first tell which water is meant. */
-    if (drawn && pick_place(gather, options, &shore_there, &wish.at, err))
+    if (drawn && find_lake(gather, options, &lake, err))
         return -1;
-    if (lw_ll_known(options->at))
-        wish.at = options->at;
-    list_parts(gather, shore_there, &pick);
+    wish.at = lw_ll_known(options->at) ? options->at : lake.at;
+    if (list_parts(gather, &lake, &pick, err))
+        return -1;
     wish.named = pick.parts == 1 && *gather->source[pick.source[0]].lake != '\0';
-    if (lw_waters_make(pick.part, pick.parts, middle_of(lw_gather_box(gather)), out, err))
+    if (lw_waters_make(pick.part, pick.parts, lw_box_middle(lw_gather_box(gather)), out, err))
         return -1;
     for (size_t p = 0; p < pick.parts; p++)
         if (gather->source[pick.source[p]].shore &&

@@ -1,8 +1,11 @@
 /* Attributes to columns. */
 #include "columns.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
+
+#include "table_points.h"
 
 /* The unit that every text of the attribute says. */
 static enum lw_depth_unit text_unit(const struct lw_raw *raw, const size_t *row, size_t rows,
@@ -23,6 +26,12 @@ static enum lw_depth_unit text_unit(const struct lw_raw *raw, const size_t *row,
     return common;
 }
 
+/* The -9999 of a gap is no depth. */
+static double or_none(double value)
+{
+    return lw_table_none(value) ? NAN : value;
+}
+
 int lw_columns_make(const struct lw_raw *raw, const size_t *row, size_t rows,
                     struct lw_columns *out, struct lw_error *err)
 {
@@ -36,12 +45,12 @@ int lw_columns_make(const struct lw_raw *raw, const size_t *row, size_t rows,
     out->value = value;
     for (size_t k = 0; k < fields; k++, value += rows) {
         for (size_t i = 0; i < rows; i++)
-            value[i] = raw->feature[row[i]].value[k];
+            value[i] = or_none(raw->feature[row[i]].value[k]);
         out->column[out->columns++] = (struct lw_depth_column){raw->field[k], value, rows,
                                                                text_unit(raw, row, rows, k)};
     }
     for (size_t i = 0; i < rows; i++) {
-        value[i] = raw->feature[row[i]].z;
+        value[i] = or_none(raw->feature[row[i]].z);
         has_z = has_z || value[i] == value[i];
     }
     if (has_z)

@@ -87,8 +87,7 @@ static int read_file(struct job *job, int i, struct lw_error *err)
     lw_progress_tell(&job->options->progress, PART * job->read / job->gather->sources,
                      "reading the map");
     if (place && !lw_ll_known(options.at))
-        options.at = (struct lw_ll){(place->lat_min + place->lat_max) / 2,
-                                    (place->lon_min + place->lon_max) / 2};
+        options.at = lw_box_middle(*place);
     if (job->kind[i] == TABLE) {
         status = lw_table_read(source->file, &options, source, err);
     } else if (job->kind[i] == RASTER) {

@@ -9,13 +9,15 @@
 #include "lipwalk/geo/span.h"
 
 #define ACROSS 600 /* cells along the longer side */
-/* The disk is half again as large as the distance within which three quarters of the hull have a
- * sounding: 1.1 times half of the distance between survey lines, as much over the largest gap of a
- * square net. A lake that bends about land has some of its hull on land: hence not all of it. */
+/* The disk's radius is a multiple of the distance within which three quarters of the hull have a
+ * sounding. 2.25 times is 1.7 times half of the distance between survey lines; of places strewn at
+ * random, where the share beyond a distance d is exp(-pi n d^2), one in a thousand is farther from
+ * all of them: 1.5 times left a third of a lake out. A lake that bends about land has some of its
+ * hull on land: hence not all of the hull. */
 #define SHARE   0.75
-#define ALLOW   1.5
+#define ALLOW   2.25
 #define HOLE    16.0 /* a hole of fewer disks squared is a gap in the survey, not an island */
-#define RIM     0.25 /* the outline lies so far beyond the outermost soundings, in radii */
+#define RIM     0.17 /* the outline lies so far beyond the outermost soundings, in radii */
 #define CORNERS 64   /* directions in which the outermost soundings are looked for */
 
 struct field {

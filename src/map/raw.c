@@ -140,8 +140,20 @@ bool lw_box_contains(struct lw_box box, struct lw_box inner)
 
 bool lw_box_meets(struct lw_box a, struct lw_box b)
 {
-    return a.lat_min <= b.lat_max && b.lat_min <= a.lat_max && a.lon_min <= b.lon_max &&
-           b.lon_min <= a.lon_max;
+    if (a.lat_min > b.lat_max || b.lat_min > a.lat_max)
+        return false;
+    for (int turn = -360; turn <= 360; turn += 360) /* a box may reach beyond 180 */
+        if (a.lon_min <= b.lon_max + turn && b.lon_min + turn <= a.lon_max)
+            return true;
+    return false;
+}
+
+struct lw_ll lw_box_middle(struct lw_box box)
+{
+    double lon_deg = (box.lon_min + box.lon_max) / 2;
+
+    return (struct lw_ll){(box.lat_min + box.lat_max) / 2,
+                          box.lon_max - box.lon_min > 180 ? 180 : lon_deg};
 }
 
 struct lw_box lw_box_grown(struct lw_box box, double margin_m)

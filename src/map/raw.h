@@ -56,6 +56,8 @@ struct lw_box lw_box_about(struct lw_ll at, double half_m);
 void lw_box_add(struct lw_box *box, struct lw_box other);
 bool lw_box_contains(struct lw_box box, struct lw_box inner);
 bool lw_box_meets(struct lw_box a, struct lw_box b);
+/* Its middle; that of a box about all longitudes is taken for one across 180. */
+struct lw_ll lw_box_middle(struct lw_box box);
 struct lw_box lw_box_grown(struct lw_box box, double margin_m);
 struct lw_box lw_raw_feature_box(const struct lw_raw_feature *feature);
 

@@ -194,8 +194,8 @@ static bool filter(struct lw_reader *reader, OGRLayerH layer, const struct rect 
     if (reader->geographic) {
         if (OGR_L_GetExtent(layer, &all, FALSE) != OGRERR_NONE)
             return false;
-        if (all.MaxX > 180 && all.MinX < -180)
-            return false;
+        if (rect->x0 < -180 || rect->x1 > 180 || (all.MaxX > 180 && all.MinX < -180))
+            return false; /* about longitude 180 */
         shift = all.MaxX > 180 && rect->x1 < 0 ? 360 : 0;
         if (all.MaxX > 180 && all.MinX < 180 && rect->x0 < 0 && rect->x1 + 360 > 360)
             return false; /* about longitude 0 */

@@ -27,6 +27,7 @@ struct lw_layer {
     int rank;           /* of its best depth attribute; 100 when only heights could tell */
     char depth[64];     /* that attribute */
     bool areas, places; /* its geometry is areas only, places only */
+    bool empty;         /* it has no feature; false also where that is not known at once */
     int hazard, cover;  /* that its name says all of it is; -1 */
 };
 struct lw_reader;

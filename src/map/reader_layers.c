@@ -44,6 +44,7 @@ static void judge(OGRLayerH layer, const char *wanted, bool kml, struct lw_layer
     memset(about, 0, sizeof *about);
     lw_text_clean(about->name, sizeof about->name, OGR_L_GetName(layer));
     rank_fields(defn, wanted, about);
+    about->empty = OGR_L_GetFeatureCount(layer, FALSE) == 0;
     about->places = type == wkbPoint || type == wkbMultiPoint;
     about->areas = type == wkbPolygon || type == wkbMultiPolygon;
     /* "rock_lake_contours" is no layer of rocks. */

@@ -45,6 +45,9 @@ void lw_say_water(const struct lw_waters *waters, const struct lw_import_options
         lw_say_warn(report, "%zu contours without a depth were left out", waters->without_depth);
     if (waters->above_water)
         lw_say_warn(report, "%zu contours above the water were left out", waters->above_water);
+    if (waters->twice)
+        lw_say_warn(report, "%zu contours that another of the maps has as well were left out",
+                    waters->twice);
     if (waters->outside)
         lw_say_warn(report,
                     "%zu lines that do not close and lie in no closed contour were left "

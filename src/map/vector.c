@@ -58,7 +58,9 @@ static size_t choose_depths(const struct lw_vector *vector, enum lw_layer_holds 
     bool kml = lw_reader_is_kml(vector->reader);
 
     for (size_t i = 0; i < n; i++)
-        if (layer[i].holds == holds && (best == SIZE_MAX || layer[i].rank < layer[best].rank))
+        if (layer[i].holds == holds &&
+            (best == SIZE_MAX || layer[i].empty < layer[best].empty ||
+             (layer[i].empty == layer[best].empty && layer[i].rank < layer[best].rank)))
             best = i;
     for (size_t i = 0; i < n && best != SIZE_MAX; i++) {
         if (layer[i].holds != holds)

@@ -14,6 +14,9 @@
 #define CLOSED_GAP_M 1e-3 /* ends of one ring: rounding of coordinates */
 #define SAME_DEPTH_M 1e-4
 #define SAME         0.01 /* rings whose boxes and areas differ by less, relatively, are one line */
+#define NEAR         0.25 /* and of one depth from two files: they may be digitised anew ... */
+#define NEAR_MOST_M  25.0 /* ... but two humps near each other are two */
+#define NEAR_AREA    1.5
 
 static int take(struct lw_waters *waters, struct lw_line *line, double depth_m,
                 struct lw_waters_note note)
@@ -117,11 +120,14 @@ static int by_area(const void *a, const void *b)
     return (x->contour > y->contour) - (x->contour < y->contour);
 }
 
-static bool same_place(const struct shape *a, const struct shape *b)
+/* near_m: how far the boxes' sides may be apart; 0 for one line only. */
+static bool same_place(const struct shape *a, const struct shape *b, double near_m)
 {
-    double slack = SAME * fmax(a->span.e_max - a->span.e_min, a->span.n_max - a->span.n_min);
+    double size = fmax(a->span.e_max - a->span.e_min, a->span.n_max - a->span.n_min);
+    double slack = fmax(SAME * size, fmin(NEAR * size, near_m));
 
-    return fabs(a->span.e_min - b->span.e_min) < slack &&
+    return (near_m > 0 || b->area_m2 <= (1 + SAME) * a->area_m2) &&
+           fabs(a->span.e_min - b->span.e_min) < slack &&
            fabs(a->span.e_max - b->span.e_max) < slack &&
            fabs(a->span.n_min - b->span.n_min) < slack &&
            fabs(a->span.n_max - b->span.n_max) < slack;
@@ -144,6 +150,17 @@ static size_t repeated(const struct lw_waters *waters, size_t i, size_t k)
     return SIZE_MAX;
 }
 
+/* Of a lake that two files have, digitised anew, one line stands for both; else the inner one of
+ * two shores would be an island as large as the lake. */
+static double near_m(const struct lw_waters *waters, size_t i, size_t k)
+{
+    double a_m = waters->contour[i].depth_m, b_m = waters->contour[k].depth_m;
+
+    if (waters->note[i].part == waters->note[k].part || !(fabs(a_m - b_m) < SAME_DEPTH_M))
+        return 0;
+    return a_m < SAME_DEPTH_M ? INFINITY : NEAR_MOST_M;
+}
+
 /* Contours are in order of depth. */
 static int drop_repeats(struct lw_waters *out)
 {
@@ -160,15 +177,18 @@ static int drop_repeats(struct lw_waters *out)
                                              fabs(lw_line_area(&out->contour[i].line)), i};
     qsort(shape, shapes, sizeof *shape, by_area);
     for (size_t a = 0; a < shapes; a++)
-        for (size_t b = a + 1; b < shapes && shape[b].area_m2 <= (1 + SAME) * shape[a].area_m2;
+        for (size_t b = a + 1; b < shapes && shape[b].area_m2 <= NEAR_AREA * shape[a].area_m2;
              b++) {
             size_t i = shape[a].contour, k = shape[b].contour, less;
+            double near = near_m(out, i, k);
 
-            if (drop[i] || drop[k] || !same_place(&shape[a], &shape[b]))
+            if (drop[i] || drop[k] || !same_place(&shape[a], &shape[b], near))
                 continue;
             less = repeated(out, i < k ? i : k, i < k ? k : i);
-            if (less != SIZE_MAX)
-                drop[less] = true;
+            if (less == SIZE_MAX)
+                continue;
+            drop[less] = true;
+            out->twice += near > 0;
         }
     for (size_t i = 0; i < out->contours; i++) {
         if (drop[i]) {

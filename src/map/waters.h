@@ -26,6 +26,7 @@ struct lw_waters {
     struct lw_waters_note *note; /* note[contours], owned */
     struct lw_lines limit;       /* rings (even-odd) where the water chosen ends without a shore */
     size_t without_depth, above_water; /* features left out */
+    size_t twice;                      /* rings left out that another file has as well */
     size_t outside;                    /* lines left out that do not close and lie in no ring */
     double off_m;                      /* how far `at` lies outside the water chosen; 0 */
     double deepest_m;                  /* 0: none */

@@ -220,3 +220,26 @@ Test(layers, latitude_given_first, .init = setup)
     o = files(1);
     refused(&o, "exchanged");
 }
+
+/* The layer that tells best is empty: the other counts. */
+Test(layers, an_empty_layer, .init = setup)
+{
+    struct lw_import_report report;
+    struct lw_import_options o;
+    struct lw_chart *chart;
+    GDALDatasetH data;
+    OGRLayerH layer;
+
+    GDALAllRegister();
+    data = GDALCreate(GDALGetDriverByName("GPKG"), named("lake.gpkg"), 0, 0, 0, GDT_Unknown, NULL);
+    cr_assert_not_null(data);
+    add_layer(data, "depth_areas", wkbPolygon, "depth_ft", OFTReal);
+    layer = add_layer(data, "contours", wkbLineString, "depth_ft", OFTReal);
+    add_feature(layer, "0", 300, false);
+    add_feature(layer, "10", 150, false);
+    GDALClose(data);
+    o = files(1);
+    chart = read_well(&o, &report);
+    cr_assert_eq(chart->contours, 2);
+    lw_chart_free(chart);
+}
