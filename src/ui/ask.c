@@ -143,7 +143,14 @@ static int draw_last(const struct lw_view *view, struct lw_canvas *canvas, int y
     /* the state must not be cut off, however long the words are */
     room = canvas->w - lw_canvas_width(state[view->last_saved]);
     x = lw_canvas_text(canvas, 0, y, LW_ROLE_TEXT, view->last_words);
-    x = x < room ? x : room;
+    if (x > room) {
+        uint32_t ch;
+
+        for (x = room; x > 0; x--) /* cut at a comma, not beside one */
+            if ((ch = canvas->cell[y * canvas->w + x - 1].ch) != ',' && ch != ' ')
+                break;
+        lw_canvas_fill(canvas, x, y, canvas->w - x, LW_ROLE_TEXT, ' ');
+    }
     return lw_canvas_text(canvas, x, y, role, state[view->last_saved]);
 }
 

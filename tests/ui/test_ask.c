@@ -225,3 +225,15 @@ Test(ask, emergency_keeps_its_screen_but_takes_marks)
     cr_expect_eq(press('d'), LW_ACT_MARK);
     cr_expect_eq(press('0'), LW_ACT_EMERGENCY);
 }
+
+/* "16 ft,, confirmed" stood there at 40 columns. */
+Test(ask, words_cut_for_their_state_are_cut_at_no_comma)
+{
+    char *text;
+
+    strcpy(day.view.last_words, "18:24:18 bite, angler, 16 ft, position 3 s old");
+    day.view.last_mono_ms = day.view.mono_ms;
+    text = day_draw(&day, 40, 12);
+    cr_expect_neq(strstr(text, "18:24:18 bite, angler, 16 ft, confirmed"), NULL, "%s", text);
+    free(text);
+}
