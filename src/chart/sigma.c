@@ -94,8 +94,8 @@ static void shape(const struct lw_grid *grid, int i, int j, double *slope, doubl
             part[k] = (isnan(a) ? b - z[0] : z[0] - a) / h;
         }
     }
-    *slope = hypot(part[0], part[1]);
-    *bend = hypot(xx[0], xx[1]);
+    *slope = sqrt(part[0] * part[0] + part[1] * part[1]);
+    *bend = sqrt(xx[0] * xx[0] + xx[1] * xx[1]);
 }
 
 /* A limit that was only guessed says nothing of where within the band the bottom lies. */
@@ -108,12 +108,12 @@ static double most_between(const struct lw_band *band, double z)
     return within;
 }
 
-static void sigma_rows(void *context, int slice, int from, int end)
+static void sigma_rows(void *context, int slot, int from, int end)
 {
     const struct job *job = context;
     const struct lw_grid *grid = job->grid;
 
-    (void)slice;
+    (void)slot;
     for (int i = from; i < end; i++)
         for (int j = 0; j < grid->nx; j++) {
             size_t k = (size_t)i * (size_t)grid->nx + (size_t)j;

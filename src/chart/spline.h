@@ -39,7 +39,8 @@ struct lw_spline {
     double bend_per_m, p; /* from which curvature on bending becomes cheap; the norm's exponent */
     const struct lw_spline_point *point; /* those outside the grid do not count */
     size_t points;
-    double tolerance; /* the largest update of the last iteration */
+    double tolerance; /* the largest update of the last iteration; far from any datum updates count
+                         less, by as much as tension fades */
     int iterations_max;
     int threads; /* 0: as many as there are processors; the result does not depend on it */
     const struct lw_progress *progress; /* NULL, or who is told; from `part_from` to `part_to` */

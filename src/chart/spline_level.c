@@ -1,4 +1,7 @@
 /* A level's data and weights, and the ways between levels. */
+#if defined __GNUC__ && !defined __clang__
+#pragma GCC optimize("O3") /* gcc 12 leaves the loops between grids scalar at -O2 */
+#endif
 #include "spline_level.h"
 
 #include <math.h>
@@ -9,8 +12,8 @@
 #include "lipwalk/base/array.h"
 #include "rows.h"
 
-#define FINE_M     0.9  /* cells smaller than this share their weights by twos */
-#define LEAST_BEND 1e-3 /* W's least eigenvalue: the solver's patience */
+#define FINE_M     0.9   /* cells smaller than this share their weights by twos */
+#define LEAST_BEND 1e-3f /* W's least eigenvalue: the solver's patience */
 
 /* ---- data ---- */
 
@@ -114,6 +117,11 @@ done:
     return status;
 }
 
+static float nearer(float a, float b)
+{
+    return b < a ? b : a;
+}
+
 /* Tension fades where the nearest datum is farther off than `ell`: there ell is that distance.
  * Distances by two passes over the blocks (chamfer 1, sqrt 2: Borgefors 1986, from memory). */
 static void slacken(struct lw_level *level, const struct lw_spline *in)
@@ -143,13 +151,13 @@ static void slacken(struct lw_level *level, const struct lw_spline *in)
                 bool before = ii > 0;
 
                 if (jj > 0)
-                    least = fminf(least, at[-way] + step);
+                    least = nearer(least, at[-way] + step);
                 if (before)
-                    least = fminf(least, past[0] + step);
+                    least = nearer(least, past[0] + step);
                 if (before && jj > 0)
-                    least = fminf(least, past[-way] + 1.41421f * step);
+                    least = nearer(least, past[-way] + 1.41421f * step);
                 if (before && jj < wx - 1)
-                    least = fminf(least, past[way] + 1.41421f * step);
+                    least = nearer(least, past[way] + 1.41421f * step);
                 *at = least;
             }
     }
@@ -236,23 +244,23 @@ void lw_level_pad(struct lw_level *level)
 }
 
 /* w = (1 + k^2 / bend^2)^((p - 2) / 2) */
-static double cheapness(double k, const struct lw_spline *in)
+static float cheapness(float k, const struct lw_spline *in)
 {
-    double w = pow(1 + k * k / (in->bend_per_m * in->bend_per_m), (in->p - 2) / 2);
+    float of = k / (float)in->bend_per_m, w = powf(1 + of * of, (float)(in->p - 2) / 2);
 
-    return fmax(w, LEAST_BEND);
+    return w > LEAST_BEND ? w : LEAST_BEND;
 }
 
 /* W of a symmetric matrix: its eigenvalues put through cheapness(). */
-static void weigh(double xx, double yy, double xy, const struct lw_spline *in, float *w[3])
+static void weigh(float xx, float yy, float xy, const struct lw_spline *in, float *w[3])
 {
-    double mean = (xx + yy) / 2, half = (xx - yy) / 2, r = hypot(half, xy);
-    double a = cheapness(mean + r, in), b = cheapness(mean - r, in);
-    double middle = (a + b) / 2, off = r > 0 ? (a - b) / 2 / r : 0;
+    float mean = (xx + yy) / 2, half = (xx - yy) / 2, r = sqrtf(half * half + xy * xy);
+    float a = cheapness(mean + r, in), b = cheapness(mean - r, in);
+    float middle = (a + b) / 2, off = r > 0 ? (a - b) / 2 / r : 0;
 
-    *w[0] = (float)(middle + off * half);
-    *w[1] = (float)(middle - off * half);
-    *w[2] = (float)(off * xy);
+    *w[0] = middle + off * half;
+    *w[1] = middle - off * half;
+    *w[2] = off * xy;
 }
 
 struct reweight {
@@ -262,22 +270,22 @@ struct reweight {
 };
 
 /* Second derivatives over a block, from the nodes about it. */
-static void reweight_rows(void *context, int slice, int from, int end)
+static void reweight_rows(void *context, int slot, int from, int end)
 {
     const struct reweight *job = context;
     const struct lw_level *level = job->level;
     int span = 1 << level->shift;
-    double h2 = level->cell_m * level->cell_m * span * span;
+    float h2 = (float)(level->cell_m * level->cell_m * span * span);
     ptrdiff_t s = (ptrdiff_t)level->nx * span;
 
-    (void)slice;
+    (void)slot;
     for (int i = from; i < end; i++)
         for (int j = 0; j < level->wx; j++) {
             int row = i * span, column = j * span;
             float *w[3] = {lw_level_weight(level, 0, i) + j, lw_level_weight(level, 1, i) + j,
                            lw_level_weight(level, 2, i) + j};
             const float *q;
-            double xx = 0, yy = 0, xy;
+            float xx = 0, yy = 0, xy;
 
             if (row < span || column < span || row + 2 * span >= level->ny ||
                 column + 2 * span >= level->nx)
@@ -346,22 +354,30 @@ struct between {
     float *to;
 };
 
-static void prolong_rows(void *context, int slice, int from, int end)
+static float *room_of(const struct between *job, int slot)
+{
+    return job->fine->room + (size_t)slot * LW_LEVEL_ROWS * ((size_t)job->fine->nx + 4) + 2;
+}
+
+static void prolong_rows(void *context, int slot, int from, int end)
 {
     const struct between *job = context;
-    size_t cx = (size_t)job->coarse->nx, fx = (size_t)job->fine->nx;
+    int cx = job->coarse->nx, fx = job->fine->nx;
+    float *restrict mean = room_of(job, slot);
 
-    (void)slice;
     for (int i = from; i < end; i++) {
-        const float *a = job->from + (size_t)(i / 2) * cx,
-                    *b = job->from + (size_t)((i + 1) / 2) * cx;
-        float *out = job->to + (size_t)i * fx;
+        const float *restrict a = job->from + (size_t)(i / 2) * (size_t)cx;
+        const float *restrict b = job->from + (size_t)((i + 1) / 2) * (size_t)cx;
+        float *restrict out = job->to + (size_t)i * (size_t)fx;
 
-        for (size_t j = 0; j < fx; j++) {
-            size_t k = j / 2, m = (j + 1) / 2;
-
-            out[j] += 0.25f * (a[k] + a[m] + b[k] + b[m]);
+        for (int j = 0; j < cx; j++)
+            mean[j] = 0.25f * (a[j] + b[j]);
+        for (int j = 0; j < fx / 2; j++) {
+            out[2 * j] += 2 * mean[j];
+            out[2 * j + 1] += mean[j] + mean[j + 1];
         }
+        if (fx % 2)
+            out[fx - 1] += 2 * mean[fx / 2];
     }
 }
 
@@ -374,29 +390,25 @@ void lw_level_prolong(const struct lw_level *coarse, const float *from, const st
 }
 
 /* The transpose, gathered: a coarse node takes from the fine nodes about it. */
-static void restrict_rows(void *context, int slice, int from, int end)
+static void restrict_rows(void *context, int slot, int from, int end)
 {
     const struct between *job = context;
     int cx = job->coarse->nx, fx = job->fine->nx, fy = job->fine->ny;
+    float *restrict sum = room_of(job, slot);
 
-    (void)slice;
-    for (int i = from; i < end; i++)
-        for (int j = 0; j < cx; j++) {
-            float sum = 0;
+    sum[-1] = sum[fx] = sum[fx + 1] = 0;
+    for (int i = from; i < end; i++) {
+        const float *restrict row = job->from + (ptrdiff_t)2 * i * fx;
+        float *restrict out = job->to + (size_t)i * (size_t)cx;
 
-            for (int a = 2 * i - 1; a <= 2 * i + 1; a++) {
-                const float *row = job->from + (ptrdiff_t)a * fx;
-                float line = 0;
-
-                if (a < 0 || a >= fy)
-                    continue;
-                for (int b = 2 * j - 1; b <= 2 * j + 1; b++)
-                    if (b >= 0 && b < fx)
-                        line += b == 2 * j ? row[b] : 0.5f * row[b];
-                sum += a == 2 * i ? line : 0.5f * line;
-            }
-            job->to[(size_t)i * (size_t)cx + (size_t)j] = sum;
-        }
+        memset(sum, 0, (size_t)fx * sizeof *sum);
+        for (int a = -1; a <= 1; a++)
+            if (2 * i + a >= 0 && 2 * i + a < fy)
+                for (int j = 0; j < fx; j++)
+                    sum[j] += (a ? 0.5f : 1) * row[(ptrdiff_t)a * fx + j];
+        for (int j = 0; j < cx; j++)
+            out[j] = sum[2 * j] + 0.5f * (sum[2 * j - 1] + sum[2 * j + 1]);
+    }
 }
 
 void lw_level_restrict(const struct lw_level *fine, const float *from,

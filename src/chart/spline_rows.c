@@ -48,6 +48,7 @@ struct window {
     const float *z;
     int nx, ny;
     float *xx[2], *yy[2], *bend[2], *xy[2], *cross[2], *mxx[2], *myy[3], *mxy[2], *sum;
+    int held[2];          /* which row of blocks `spread` holds, shared by two rows of cells */
     float *spread[4][2];  /* room for weights of blocks larger than a cell */
     const float *w[4][2]; /* Wxx, Wyy, Wxy, tension's factor */
 };
@@ -57,7 +58,8 @@ static void window_open(struct window *w, const struct lw_level *level, const fl
     size_t wide = (size_t)level->nx + 2 * PAD;
     float *next = level->room + (size_t)slot * LW_LEVEL_ROWS * wide;
 
-    *w = (struct window){.level = level, .z = z, .nx = level->nx, .ny = level->ny};
+    *w = (struct window){
+        .level = level, .z = z, .nx = level->nx, .ny = level->ny, .held = {-1, -1}};
     memset(next, 0, LW_LEVEL_ROWS * wide * sizeof *next);
     next += PAD;
     for (int k = 0; k < 2; k++) {
@@ -99,24 +101,34 @@ WITHIN void second(struct window *w, int r)
         bend[j] = yy[j] = (q[j - nx] - q[j]) - (q[j] - q[j + nx]);
 }
 
+/* Each value twice, from the one before 0 on. */
+WITHIN void twice(const float *restrict from, float *restrict to, int n)
+{
+    to[-1] = from[-1];
+    EACH for (int j = 0; j < n / 2; j++)
+    {
+        to[2 * j] = from[j];
+        to[2 * j + 1] = from[j];
+    }
+    if (n % 2)
+        to[n - 1] = from[n / 2];
+    to[n] = to[n - 1];
+}
+
 /* W of cell row r; beyond the grid that of the nearest row. */
-static void weights(struct window *w, int r)
+WITHIN void weights(struct window *w, int r)
 {
     const struct lw_level *level = w->level;
-    int row = r < 0 ? 0 : r > w->ny - 2 ? w->ny - 2 : r;
+    int row = (r < 0 ? 0 : r > w->ny - 2 ? w->ny - 2 : r) >> level->shift, half = row & 1;
 
-    for (int part = 0; part < 4; part++) {
-        const float *restrict from = lw_level_weight(level, part, row >> level->shift);
-        float *restrict to = w->spread[part][r & 1];
-
-        if (!level->shift) {
-            w->w[part][r & 1] = from;
-            continue;
-        }
-        EACH for (int j = -1; j < w->nx; j++) to[j] = from[j >> 1];
-        to[w->nx - 1] = to[w->nx - 2];
-        w->w[part][r & 1] = to;
+    if (level->shift && w->held[half] != row) {
+        for (int part = 0; part < 4; part++)
+            twice(lw_level_weight(level, part, row), w->spread[part][half], w->nx - 1);
+        w->held[half] = row;
     }
+    for (int part = 0; part < 4; part++)
+        w->w[part][r & 1] = level->shift ? w->spread[part][half]
+                                         : lw_level_weight(level, part, row);
 }
 
 /* xy and W of cell row r; no xy beyond the grid. */
