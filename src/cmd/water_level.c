@@ -16,8 +16,9 @@
 #define OFFER_MS     600000 /* one line in ten minutes */
 #define OFFER_PLACES 200
 #define OFFER_M      0.15
-#define SAME_M       0.05  /* less than the sounder's own error: not worth a question */
-#define MOVE_MAX_M   300.0 /* on a bottom so flat the figure says nothing */
+#define SAME_M       0.05   /* less than the sounder's own error: not worth a question */
+#define QUARTILE     0.6745 /* half the middle half of a normal distribution, in sigmas */
+#define MOVE_MAX_M   300.0  /* on a bottom so flat the figure says nothing */
 
 double water_level(const struct water *w)
 {
@@ -210,11 +211,11 @@ static void say_agree(struct water *w, const struct lw_stage_fit *fit, double de
 
 void water_compared(struct water *w, const struct water_job *job)
 {
-    const struct lw_stage_fit *fit = &job->stage;
-    double delta_m = fit->stage_m - water_level(w);
+    struct lw_stage_fit fit = job->stage;
+    double delta_m;
 
     if (job->quiet) {
-        offer_quietly(w, fit);
+        offer_quietly(w, &fit);
         return;
     }
     if (w->ui.ask.kind != LW_ASK_NONE) { /* another question came first; its answer is half typed */
@@ -222,10 +223,18 @@ void water_compared(struct water *w, const struct water_job *job)
         return;
     }
     w->shift_fit = job->shift;
-    if (agree(fit, delta_m))
-        say_agree(w, fit, delta_m);
+    /* on a slope a map that lies aside makes the water seem higher or lower; the water is the same
+     * whether the crew then shifts the map or not */
+    if (job->shift.clear) {
+        fit.stage_m = job->shift.stage_m;
+        fit.spread_m = QUARTILE * job->shift.rms_after_m;
+        fit.places = job->shift.places;
+    }
+    delta_m = fit.stage_m - water_level(w);
+    if (agree(&fit, delta_m))
+        say_agree(w, &fit, delta_m);
     else
-        ask_level(w, fit, delta_m);
+        ask_level(w, &fit, delta_m);
 }
 
 /* What the line now worked has become: it stays where it was planned. */

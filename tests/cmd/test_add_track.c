@@ -6,10 +6,10 @@
 #include <sys/stat.h>
 #include <sys/wait.h>
 
-#include "map/map_test.h"
 #include "lipwalk/cmd/commands.h"
 #include "lipwalk/event/event.h"
 #include "lipwalk/journal/journal.h"
+#include "map/map_test.h"
 
 #define LAT   46.0
 #define LON   -89.7
@@ -273,7 +273,7 @@ Test(add_track, far_away_nothing_changes)
     cr_assert_lt(fabs(before - after), 0.02, "%.3f %.3f", before, after);
 }
 
-/* Two trips with two levels: each is measured for itself. */
+/* Two trips with two levels: each is measured for itself, and one line tells of both. */
 Test(add_track, each_trip_has_its_level)
 {
     json_t *all;
@@ -281,10 +281,11 @@ Test(add_track, each_trip_has_its_level)
     write_journal(true);
     cr_assert_eq(call("chart %1$s --add-track %2$s/day.db --json"), 0);
     all = json_of();
-    cr_assert(warned(all, "track of 2026-05-11"));
-    cr_assert(warned(all, "level +0.4"));
-    cr_assert(warned(all, "track of 2026-08-01"));
-    cr_assert(warned(all, "level -0.2"));
+    cr_assert(warned(all, "2 tracks: "));
+    cr_assert(warned(all, "levels -0.2"));
+    cr_assert(warned(all, " to +0.4"));
+    cr_assert(warned(all, "2 of them measured"));
+    cr_assert_eq(json_array_size(json_object_get(all, "warnings")), 1, "%s", json_dumps(all, 0));
     json_decref(all);
 }
 

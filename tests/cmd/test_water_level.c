@@ -135,12 +135,13 @@ Test(level, level_and_shift_are_asked_about_one_by_one_and_kept)
     w->view.conf = &w->conf;
     press('u');
     cr_assert_eq(w->ui.ask.kind, LW_ASK_YES_NO, "%s", w->view.notice);
-    cr_expect_float_eq(figure("The sounder reads "), LEVEL_M, 0.1);
+    /* 0.356 before the shift was fitted with it */
+    cr_expect_float_eq(figure("The sounder reads "), LEVEL_M, 0.021, "%s", w->ui.ask.sentence);
     cr_expect(strstr(w->ui.ask.sentence, " deeper than the map at "), "%s", w->ui.ask.sentence);
     cr_expect(strstr(w->ui.ask.sentence, "edges lie about "), "%s", w->ui.ask.sentence);
     cr_expect(strstr(w->ui.ask.sentence, " nearer the shore. Take the level? y yes, n no"));
     press('y');
-    cr_expect_float_eq(water_level(w), LEVEL_M, 0.1);
+    cr_expect_float_eq(water_level(w), LEVEL_M, 0.02);
     cr_assert(strstr(w->ui.ask.sentence, "The track fits the map best "), "%s", w->ui.ask.sentence);
     cr_expect_float_eq(figure("best "), hypot(SHIFT_E, SHIFT_N), 1);
     cr_expect_float_eq(figure("toward "), 121, 8);

@@ -17,8 +17,7 @@
 
 enum lw_depth_sign { LW_SIGN_AUTO, LW_SIGN_DOWN, LW_SIGN_UP };
 
-#define LW_MAPS_MAX   16
-#define LW_TRACKS_MAX 64
+#define LW_MAPS_MAX 16
 
 struct lw_map_file { /* one file, and what overrides what is recognised in it */
     const char *path;
