@@ -3,6 +3,7 @@
  * known way and the water higher by a known height. */
 #include <locale.h>
 #include <math.h>
+#include <poll.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -53,6 +54,7 @@ static struct water *begin(void)
     new->chart = chart_of_bottom();
     cr_assert_eq(lw_journal_open(path, &new->journal, &err), 0, "%s", err.text);
     cr_assert_eq(water_jobs_open(&new->job, &err), 0);
+    cr_assert_eq(water_jobs_open(&new->watch, &err), 0);
     return new;
 }
 
@@ -61,6 +63,7 @@ static void leave(struct water *old)
     struct lw_error err;
 
     water_jobs_close(&old->job);
+    water_jobs_close(&old->watch);
     cr_expect_eq(lw_journal_close(old->journal, &err), 0);
     free(old->chart->grid.depth_m);
     free(old->chart);
@@ -111,10 +114,26 @@ static int sail(double level_m, double shift_e_m, double shift_n_m)
     return second;
 }
 
+static void finish_job(struct water_job *job)
+{
+    struct pollfd done = {job->done_fd, POLLIN, 0};
+
+    if (job->kind == WATER_JOB_NONE)
+        return;
+    cr_assert_eq(poll(&done, 1, 20000), 1);
+    water_job_finish(w, job);
+}
+
+static void finish_jobs(void)
+{
+    finish_job(&w->job);
+    finish_job(&w->watch);
+}
+
 static void press(int code)
 {
     water_act(w, lw_ui_key(&w->view, &w->ui, code));
-    water_job_wait(w);
+    finish_jobs();
 }
 
 static double figure(const char *after)
@@ -226,7 +245,7 @@ Test(level, a_clear_difference_is_said_by_itself_once_and_not_after_a_no)
 
     w->view.conf = &w->conf;
     water_watch_level(w, mono_ms + MINUTE);
-    water_job_wait(w);
+    finish_jobs();
     cr_expect_str_eq(w->view.notice, "the sounder reads 1.0 ft deeper than the map: u compares");
     cr_expect_eq(w->ui.ask.kind, LW_ASK_NONE, "it only says so");
     cr_expect_float_eq(water_level(w), 0, 0);
@@ -234,7 +253,7 @@ Test(level, a_clear_difference_is_said_by_itself_once_and_not_after_a_no)
     for (int i = 0; i < 100; i++)
         sound(second + i, i, 3, bottom(i, 3) + LEVEL_M);
     water_watch_level(w, mono_ms + 3 * MINUTE);
-    water_job_wait(w);
+    finish_jobs();
     cr_expect_str_eq(w->view.notice, "", "once in ten minutes");
     w->offered_ms = 0; /* ten minutes later */
     press('u');
@@ -243,7 +262,7 @@ Test(level, a_clear_difference_is_said_by_itself_once_and_not_after_a_no)
         sound(second + 100 + i, i, 5, bottom(i, 5) + LEVEL_M);
     w->view.notice[0] = '\0';
     water_watch_level(w, mono_ms + 14 * MINUTE);
-    water_job_wait(w);
+    finish_jobs();
     cr_expect_str_eq(w->view.notice, "", "the crew has said no to it");
 }
 
@@ -274,7 +293,7 @@ Test(level, edges_typed_and_their_plans_are_todays_water)
     w->chart->deepest_m = 7;
     strcpy(w->ui.depth_text, "5m");
     water_list_beats(w);
-    water_job_wait(w);
+    finish_jobs();
     cr_assert_gt(w->beats, 0, "%s", w->view.notice);
     cr_expect_float_eq(w->beats_depth_m, typed_m, 1e-9);
     for (size_t i = 0; i < w->beats; i++) {
@@ -290,7 +309,7 @@ Test(level, edges_typed_and_their_plans_are_todays_water)
     job->level_m = water_level(w);
     snprintf(job->path, sizeof job->path, "%s.plan", path);
     cr_assert_eq(water_job_start(job, WATER_JOB_PLAN, &err), 0);
-    water_job_wait(w);
+    finish_jobs();
     cr_assert(w->plan, "%s", w->view.notice);
     cr_expect_float_eq(w->plan->params.depth_m, typed_m - 0.4, 1e-9, "the map's own");
     cr_expect_float_eq(w->plan->params.min_depth_m, 1.0, 1e-9, "today's: the sounder's alarm");
