@@ -6,28 +6,46 @@
 #include <stdbool.h>
 #include <stdlib.h>
 
-#include "lipwalk/chart/band.h"
 #include "limit.h"
 #include "lipwalk/base/array.h"
+#include "lipwalk/chart/band.h"
+#include "lipwalk/chart/interval.h"
 #include "rows.h"
 #include "sigma.h"
 #include "spline.h"
 
 /* Chosen on lakes in closed form that are not those reported on (tests/bench/surface).
- * Weights: a contour counts 0.1 a metre and a sounding of 0.05 m a quarter, so that 0.3 m of
- * digitising error in 1-ft contours is not copied; ten times that doubles the error about a lip. */
+ *
+ * Fine: contours near one another, or soundings. A contour counts 0.1 a metre and a sounding of
+ * 0.05 m a quarter, so that 0.3 m of digitising error in 1-ft contours is not copied; ten times
+ * that doubles the error about a lip.
+ *
+ * Wide: 5-ft contours lie a hundred metres apart on gentle bottom, where all that is known is the
+ * form. Bends are made cheap from very little on and everything else dear, so that between contours
+ * the bottom is of few nearly flat faces; with the fine manner it swings beyond each contour after
+ * a drop, by half a foot. Tension with a length of 20 m pulls basins flat. Such a stiff surface
+ * passes a wiggling contour by up to 1 m, so what is left on contours is added after (honour). */
+struct manner {
+    double contour; /* weight of a metre of contour */
+    double ell_m;   /* fine, shorter: sags before a lip; longer: overshoots */
+    double slack, bend_per_m;
+    bool honour;
+};
+static const struct manner fine = {0.1, 20, 1, 0.004, false};
+static const struct manner wide = {5e-4, 150, 0, 0.0002, true};
+
+#define WIDE_M      0.8 /* contours this far apart in depth are wide: at 2 ft neither is better */
 #define BETA_M2     1.0
-#define CONTOUR_M   0.1   /* weight of a metre of contour */
+#define EXPONENT    0.5 /* below 1: one sharp bend is cheaper than several small ones */
+#define REWEIGHTS   2
 #define SOUNDING_M  0.025 /* a sounding of this sigma weighs 1 */
 #define SIGMA_M     0.1   /* a sounding's, where it is not known ... */
 #define LEAST_M     0.02  /* ... and no sounding is better than this */
-#define ELL_M       20.0  /* shorter: sags before a lip; longer: overshoots between 5-ft contours */
-#define SLACK       1.0   /* a basin below the last contour is not pulled flat; see spline.h */
-#define REWEIGHTS   2
-#define BEND_PER_M  0.004 /* lips bend ten times as much, flats a tenth */
-#define EXPONENT    0.5   /* below 1: one sharp bend is cheaper than several small ones */
+#define HONOUR_M2   0.1   /* beta of what is added to meet contours ... */
+#define HONOUR_M    4.0   /* ... and how far that reaches: their digitising errors go no farther */
 #define TOLERANCE_M 3e-3
 #define ITERATIONS  40
+#define FITTED      0.9 /* of the progress */
 #define POINTS_MAX  (1u << 27)
 
 struct points {
@@ -49,7 +67,7 @@ static int add_point(struct points *points, const struct lw_grid *grid, struct l
 
 /* A point each half cell, weighing as much as the length it stands for. */
 static int add_contour(struct points *points, const struct lw_grid *grid,
-                       const struct lw_contour *contour)
+                       const struct lw_contour *contour, double weight)
 {
     for (size_t k = 0; k + 1 < contour->line.n; k++) {
         struct lw_en a = contour->line.p[k], b = contour->line.p[k + 1];
@@ -62,7 +80,7 @@ static int add_contour(struct points *points, const struct lw_grid *grid,
             double t = (i + 0.5) / pieces;
             struct lw_en at = {a.e_m + t * (b.e_m - a.e_m), a.n_m + t * (b.n_m - a.n_m)};
 
-            if (add_point(points, grid, at, contour->depth_m, CONTOUR_M * length / pieces))
+            if (add_point(points, grid, at, contour->depth_m, weight * length / pieces))
                 return -1;
         }
     }
@@ -80,17 +98,80 @@ static int add_sounding(struct points *points, const struct lw_grid *grid,
                      SOUNDING_M * SOUNDING_M / (sigma_m * sigma_m));
 }
 
-static int fit(const struct lw_surface_in *in, const struct points *points, struct lw_grid *grid,
+/* By the usual step between the contours' depths. 0, or -1 without memory. */
+static int choose_manner(const struct lw_surface_in *in, struct manner *manner)
+{
+    double *depth_m = malloc((in->contours + 1) * sizeof *depth_m);
+
+    if (!depth_m)
+        return -1;
+    for (size_t i = 0; i < in->contours; i++)
+        depth_m[i] = in->contour[i].depth_m;
+    qsort(depth_m, in->contours, sizeof *depth_m, lw_number_order);
+    *manner = lw_depth_interval(depth_m, in->contours) >= WIDE_M ? wide : fine; /* NaN: fine */
+    free(depth_m);
+    return 0;
+}
+
+/* The surface at the point, between its four cells. The point lies on the grid. */
+static double under(const struct lw_grid *grid, const struct lw_spline_point *point)
+{
+    int j = (int)fmin(point->x, grid->nx - 2), i = (int)fmin(point->y, grid->ny - 2);
+    double u = point->x - j, v = point->y - i;
+    const float *a = grid->depth_m + (size_t)i * (size_t)grid->nx + (size_t)j, *b = a + grid->nx;
+
+    return (1 - v) * ((1 - u) * a[0] + u * a[1]) + v * ((1 - u) * b[0] + u * b[1]);
+}
+
+/* Brings the surface onto the contours: what they are off by, spread over HONOUR_M about them. */
+static int honour(struct lw_spline spline, struct lw_grid *grid, size_t contour_points,
+                  struct lw_error *err)
+{
+    size_t cells = (size_t)grid->nx * (size_t)grid->ny;
+    struct lw_spline_point *point = malloc((contour_points + 1) * sizeof *point);
+    float *off = malloc(cells * sizeof *off);
+    int status = -1;
+
+    if (!point || !off) {
+        lw_fail(err, "out of memory for a depth surface of %d x %d cells", grid->nx, grid->ny);
+        goto done;
+    }
+    for (size_t k = 0; k < contour_points; k++) {
+        point[k] = spline.point[k];
+        point[k].weight *= (float)(fine.contour / wide.contour);
+        if (point[k].x >= 0 && point[k].y >= 0 && point[k].x <= grid->nx - 1 &&
+            point[k].y <= grid->ny - 1)
+            point[k].value -= (float)under(grid, &point[k]);
+    }
+    spline.point = point;
+    spline.points = contour_points;
+    spline.beta_m2 = HONOUR_M2;
+    spline.ell_m = HONOUR_M;
+    spline.slack = 0;
+    spline.reweights = 0;
+    spline.part_from = spline.part_to;
+    spline.part_to = FITTED;
+    status = lw_spline_solve(&spline, off, NULL, err);
+    for (size_t k = 0; k < cells && !status; k++)
+        grid->depth_m[k] += off[k];
+done:
+    free(point);
+    free(off);
+    return status;
+}
+
+static int fit(const struct lw_surface_in *in, const struct manner *manner,
+               const struct points *points, size_t contour_points, struct lw_grid *grid,
                struct lw_error *err)
 {
     struct lw_spline spline = {.nx = grid->nx,
                                .ny = grid->ny,
                                .cell_m = grid->cell_m,
                                .beta_m2 = isnan(in->beta_m2) ? BETA_M2 : in->beta_m2,
-                               .ell_m = isnan(in->ell_m) ? ELL_M : in->ell_m,
-                               .slack = SLACK,
+                               .ell_m = isnan(in->ell_m) ? manner->ell_m : in->ell_m,
+                               .slack = manner->slack,
                                .reweights = REWEIGHTS,
-                               .bend_per_m = BEND_PER_M,
+                               .bend_per_m = manner->bend_per_m,
                                .p = EXPONENT,
                                .point = points->p,
                                .points = points->n,
@@ -99,9 +180,11 @@ static int fit(const struct lw_surface_in *in, const struct points *points, stru
                                .threads = in->threads,
                                .progress = in->progress,
                                .part_from = 0.05,
-                               .part_to = 0.9};
+                               .part_to = manner->honour ? 0.75 : FITTED};
 
-    return lw_spline_solve(&spline, grid->depth_m, NULL, err);
+    if (lw_spline_solve(&spline, grid->depth_m, NULL, err))
+        return -1;
+    return manner->honour ? honour(spline, grid, contour_points, err) : 0;
 }
 
 static bool any_ring(const struct lw_surface_in *in)
@@ -117,15 +200,16 @@ int lw_surface_solve(const struct lw_surface_in *in, struct lw_grid *grid, struc
     size_t cells = (size_t)grid->nx * (size_t)grid->ny, contour_points;
     struct points points = {0};
     struct lw_bands bands = {0};
+    struct manner manner;
     int status = -1;
 
     lw_progress_tell(in->progress, 0, "depth surface");
     grid->sigma_m = NULL;
     grid->depth_m = malloc(cells * sizeof *grid->depth_m);
-    if (!grid->depth_m)
+    if (!grid->depth_m || choose_manner(in, &manner))
         goto no_memory;
     for (size_t i = 0; i < in->contours; i++)
-        if (add_contour(&points, grid, &in->contour[i]))
+        if (add_contour(&points, grid, &in->contour[i], manner.contour))
             goto no_memory;
     contour_points = points.n;
     for (size_t i = 0; i < in->soundings; i++)
@@ -141,9 +225,10 @@ int lw_surface_solve(const struct lw_surface_in *in, struct lw_grid *grid, struc
                 "contours or a shoreline is needed");
         goto done;
     }
-    if (fit(in, &points, grid, err) || lw_bands_make(in->contour, in->contours, grid, &bands, err))
+    if (fit(in, &manner, &points, contour_points, grid, err) ||
+        lw_bands_make(in->contour, in->contours, grid, &bands, err))
         goto done;
-    lw_progress_tell(in->progress, 0.9, "depths between contours");
+    lw_progress_tell(in->progress, FITTED, "depths between contours");
     lw_limits_widen(in, grid, &bands);
     if (lw_limits_keep(in, &bands, grid))
         goto no_memory;

@@ -2,6 +2,7 @@
  *
  *   surface points LAKE INPUT STEP_M OUT.xyz   the data, as the peers want them: x y z
  *   surface own    LAKE INPUT CELL_M OUT.f32   our surface: time, memory, errors
+ *   surface limit  LAKE INPUT CELL_M -         our errors, had the contours no digitising error
  *   surface judge  LAKE CELL_M OWN.f32 PEER... errors of both on the cells that both fill
  *
  * LAKE: easy, hard, or the seed of a random one. INPUT: 1ft, 5ft, soundings. */
@@ -277,6 +278,39 @@ static int own(const struct analytic *lake, const char *input, double cell_m, co
     return 0;
 }
 
+/* What a better digitised map would give the same solver: the errors about the lip that are the
+ * data's and not the solver's show beside it. */
+static int limit(struct analytic lake, const char *input, double cell_m)
+{
+    struct truth truth = truth_of(&lake, cell_m);
+    struct lw_grid grid = window(cell_m);
+    struct lw_surface_in in = {.beta_m2 = NAN, .ell_m = NAN};
+    struct lw_error err;
+    struct errors e;
+    struct data data;
+    int status = -1;
+
+    lake.line_jitter = lake.wide_jitter = 0;
+    data = data_of(&lake, input);
+    in.contour = data.contour;
+    in.contours = data.contours;
+    in.sounding = data.sounding;
+    in.soundings = data.soundings;
+    if (lw_surface_solve(&in, &grid, &err)) {
+        fprintf(stderr, "%s\n", err.text);
+        goto done;
+    }
+    e = errors_of(&truth, grid.depth_m, grid.depth_m);
+    printf("%.4f %.4f\n", e.band, e.slope);
+    status = 0;
+done:
+    truth_free(&truth);
+    data_free(&data);
+    free(grid.depth_m);
+    free(grid.sigma_m);
+    return status;
+}
+
 /* A peer's grid, south up, NaN where it has nothing. The caller's. */
 static float *peer_grid(const char *path, const struct lw_grid *grid)
 {
@@ -332,12 +366,15 @@ int main(int argc, char **argv)
     struct analytic lake;
 
     if (argc < 6)
-        return fprintf(stderr, "surface points|own LAKE INPUT STEP_M OUT; judge LAKE CELL_M OWN "
-                               "PEER...\n") > 0;
+        return fprintf(stderr,
+                       "surface points|own|limit LAKE INPUT STEP_M OUT; judge LAKE CELL_M OWN "
+                       "PEER...\n") > 0;
     lake = lake_of(argv[2]);
     if (!strcmp(argv[1], "points"))
         return points(&lake, argv[3], atof(argv[4]), argv[5]) != 0;
     if (!strcmp(argv[1], "own"))
         return own(&lake, argv[3], atof(argv[4]), argv[5]) != 0;
+    if (!strcmp(argv[1], "limit"))
+        return limit(lake, argv[3], atof(argv[4])) != 0;
     return judge(&lake, atof(argv[3]), argv[4], argc - 5, argv + 5) != 0;
 }

@@ -4,7 +4,9 @@
  * Method: minimise sum of w (Bz - d)^2 + beta * integral(trace(H W H) + |grad z|^2 / ell^2) over
  * the grid, B bilinear at the data's true position, H the second derivatives, W drawn from the
  * surface itself so that it may bend sharply across a line: a spline in tension with soft data,
- * solved coarse to fine (src/chart/spline.h). Then each cell is kept between the contours that
+ * solved coarse to fine (src/chart/spline.h). Contours 0.8 m of depth apart or more get a stiffer
+ * surface, of flat faces that meet at bends, and what that is off by on them is added within a few
+ * metres, so that they are met. Then each cell is kept between the contours that
  * enclose it (src/chart/limit.h), and its uncertainty is told (src/chart/sigma.h). */
 #ifndef LIPWALK_CHART_SURFACE_H
 #define LIPWALK_CHART_SURFACE_H
