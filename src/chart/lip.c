@@ -11,8 +11,6 @@
 #define ORDINARY_M 200.0
 /* From contours further apart than this in depth a lip is told by their spacing. */
 #define SPARSE_M 0.75
-/* The break must be so many times as steep as the flat, once both are measured. */
-#define LEAST_RATIO 1.4
 
 int lw_lip_scale_of(const struct lw_chart *chart, struct lw_lip_scale *out, struct lw_error *err)
 {
@@ -105,12 +103,11 @@ static int keep_new(struct kept *kept, const struct lw_lip *lip, double near_m, 
     return kept->index[kept->n++] ? 1 : -1;
 }
 
-/* Whether it is worth a crew's while: a short piece between wide contours is none,
- * nor a slope that hardly steepens. A ring may be short: a hump's top. */
+/* Whether it is worth a crew's while: a short piece between wide contours is none. A ring may be
+ * short: a hump's top. */
 static bool worth(const struct lw_lip_scale *scale, const struct lw_lip *lip)
 {
-    return lip->slope_break >= LEAST_RATIO * lip->slope_top &&
-           (lip->closed || lip->length_m >= scale->least_m);
+    return lip->closed || lip->length_m >= scale->least_m;
 }
 
 /* Measures the lines, longest first, and keeps those that are lips of their own once each lies

@@ -119,7 +119,7 @@ Test(lip, round_hump_is_no_point)
     for (size_t k = 0; k < lips.lip[0].n; k++) {
         const struct lw_lip_point *p = &lips.lip[0].p[k];
 
-        cr_assert_float_eq(hypot(p->at.e_m, p->at.n_m), HUMP_R, 1);
+        cr_assert_float_eq(hypot(p->at.e_m, p->at.n_m), HUMP_R, 0.6);
         cr_assert_float_eq(p->bend_per_m, 1 / HUMP_R, 4e-3, "%g", p->bend_per_m);
     }
     cr_assert_eq(lips.places, 0);
@@ -175,6 +175,23 @@ Test(lip, second_break_is_another)
 static double slope_only(double e, double n)
 {
     return 0.08 * (200 - hypot(e, n));
+}
+
+static double steep_above(double e, double n) /* 0.2, and 0.3 below 8 m: no flat, so no lip */
+{
+    double past = 160 - hypot(e, n);
+
+    return 8 + 0.2 * past + 0.1 * 1.4 * analytic_soft(past / 1.4);
+}
+
+Test(lip, a_steep_slope_that_steepens_has_none)
+{
+    struct lw_chart c = chart_of(steep_above, 220, 2);
+    struct lw_lips lips;
+
+    find(&c, &lips);
+    cr_assert_eq(lips.lips, 0);
+    done(&c, &lips);
 }
 
 Test(lip, plain_slope_has_none)
@@ -332,8 +349,30 @@ Test(lip, between_5_ft_contours)
         cr_assert_leq(off, 2, "%g", off);
         cr_assert_leq(off, 2 * p->sigma_m);
         /* the contours about it, at 1.524 and 3.048 m, lie 46 m apart; those below it 6 m */
-        cr_assert(p->sigma_m > 1 && p->sigma_m < 6, "%g", p->sigma_m);
+        cr_assert(p->sigma_m >= 2 && p->sigma_m < 6, "%g", p->sigma_m);
     }
+    cr_assert_not(lips.lip[0].inferred);
+    free(c.grid.sigma_m);
+    done(&c, &lips);
+}
+
+/* The map's own 2 m, and 0.4 of a cell's sigma over the change of slope. */
+Test(lip, sigma_between_1_ft_contours)
+{
+    struct lw_chart c = chart_of(round_lake, 320, 2);
+    size_t cells = (size_t)c.grid.nx * (size_t)c.grid.ny;
+    struct lw_lips lips;
+
+    c.soundings = 0;
+    c.contours = rings(&c.contour, 180, 0.3048);
+    c.grid.sigma_m = malloc(cells * sizeof *c.grid.sigma_m);
+    for (size_t k = 0; k < cells; k++)
+        c.grid.sigma_m[k] = 1;
+    find(&c, &lips);
+    cr_assert_eq(lips.lips, 1);
+    cr_assert_not(lips.lip[0].inferred);
+    cr_assert_float_eq(lips.lip[0].sigma_m, hypot(2, 0.4 * 1 / 0.22), 0.2, "%g",
+                       lips.lip[0].sigma_m);
     free(c.grid.sigma_m);
     done(&c, &lips);
 }
