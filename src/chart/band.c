@@ -174,7 +174,8 @@ int lw_bands_make(const struct lw_contour *contour, size_t contours, const struc
 
         band->parent = label_under(&own->line, grid, out->label);
         band->lo_m = band->hi_m = own->depth_m;
-        band->land = own->depth_m <= SAME_M && band->parent >= 0;
+        /* a shore on an island is a pond's */
+        band->land = own->depth_m <= SAME_M && band->parent >= 0 && !out->band[band->parent].land;
         if (band->parent >= 0)
             widen(&out->band[band->parent], own->depth_m);
         if (paint(&own->line, grid, (int32_t)k, out->label))
@@ -218,10 +219,13 @@ double lw_bands_area(const struct lw_bands *bands)
     double area = 0;
 
     for (size_t k = 0; k < bands->bands; k++) {
-        if (bands->band[k].parent < 0)
-            area += bands->band[k].area_m2;
-        else if (bands->band[k].land)
-            area -= bands->band[k].area_m2;
+        const struct lw_band *band = &bands->band[k];
+        bool on_land = band->parent < 0 || bands->band[band->parent].land;
+
+        if (band->land)
+            area -= band->area_m2;
+        else if (on_land)
+            area += band->area_m2;
     }
     return area;
 }

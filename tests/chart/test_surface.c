@@ -3,6 +3,7 @@
 
 #include <math.h>
 
+#include "lipwalk/chart/band.h"
 #include "lipwalk/chart/surface.h"
 
 static double soft_plus(double u)
@@ -206,6 +207,25 @@ Test(surface, innermost_area_counts)
     z = depth_at(&g, 0, 170);
     cr_assert(z >= 0 && z <= 3, "%g", z);
     free_all(c, 8, &g);
+}
+
+Test(surface, pond_on_an_island_is_water)
+{
+    struct lw_contour c[] = {circle(0, 0, 200, 0), circle(0, 0, 150, 3), circle(0, 0, 80, 0),
+                             circle(0, 0, 50, 0), circle(0, 0, 30, 2)};
+    struct lw_grid g = grid_about(210, 2);
+    struct lw_bands bands;
+    struct lw_error err = {""};
+    double z;
+
+    solve(c, 5, &g);
+    cr_assert(isnan(depth_at(&g, 65, 0)), "the island about the pond");
+    z = depth_at(&g, 40, 0); /* between the pond's shore and its 2 m */
+    cr_assert(z >= 0 && z <= 2, "%g", z);
+    cr_assert_eq(lw_bands_make(c, 5, &g, &bands, &err), 0, "%s", err.text);
+    cr_assert_float_eq(lw_bands_area(&bands), M_PI * (200 * 200 - 80 * 80 + 50 * 50), 50);
+    lw_bands_free(&bands);
+    free_all(c, 5, &g);
 }
 
 Test(surface, nothing_closed_is_refused)
