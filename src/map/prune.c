@@ -10,6 +10,7 @@
 
 #include "lipwalk/base/array.h"
 #include "prune.h"
+#include "scratch.h"
 
 #define DAY_S   86400LL
 #define OLD_S   (90 * DAY_S)
@@ -61,6 +62,24 @@ static int oldest_first(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
+/* Private folders of readings that were killed: "import-" and six characters. No reading takes a
+ * day. */
+static void drop_scratch(const char *folder, DIR *dir, long long now_s)
+{
+    struct dirent *entry;
+    struct stat st;
+    char path[1200];
+
+    while ((entry = readdir(dir)) != NULL) {
+        if (strncmp(entry->d_name, "import-", 7) != 0 || strlen(entry->d_name) != 13 ||
+            fstatat(dirfd(dir), entry->d_name, &st, AT_SYMLINK_NOFOLLOW) || !S_ISDIR(st.st_mode) ||
+            now_s - st.st_mtim.tv_sec <= DAY_S ||
+            (size_t)snprintf(path, sizeof path, "%s/%s", folder, entry->d_name) >= sizeof path)
+            continue;
+        lw_scratch_remove(path);
+    }
+}
+
 void lw_cache_prune(const char *folder, long long now_s)
 {
     struct entries all = {0};
@@ -71,6 +90,8 @@ void lw_cache_prune(const char *folder, long long now_s)
     if (!dir)
         return;
     list(dir, &all);
+    rewinddir(dir);
+    drop_scratch(folder, dir, now_s);
     for (size_t i = 0; i < all.n; i++)
         bytes += all.e[i].bytes;
     if (all.n)
