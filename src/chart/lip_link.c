@@ -34,6 +34,21 @@ static int by_cost(const void *a, const void *b)
     return (x->to > y->to) - (x->to < y->to);
 }
 
+/* Each place has one follower and follows one. */
+static void join_cheapest_first(struct joins *joins, struct lw_lip_spots *spots)
+{
+    if (joins->n)
+        qsort(joins->p, joins->n, sizeof *joins->p, by_cost);
+    for (size_t k = 0; k < joins->n; k++) {
+        struct lw_lip_spot *from = &spots->p[joins->p[k].from], *to = &spots->p[joins->p[k].to];
+
+        if (from->next >= 0 || to->back >= 0)
+            continue;
+        from->next = joins->p[k].to;
+        to->back = joins->p[k].from;
+    }
+}
+
 static int offer(struct joins *joins, int from, int to, double cost)
 {
     if (lw_array_room(&joins->p, joins->n, &joins->cap))
@@ -104,16 +119,7 @@ static int join_neighbours(const struct lw_grid *grid, struct lw_lip_spots *spot
             }
         }
     }
-    if (joins.n)
-        qsort(joins.p, joins.n, sizeof *joins.p, by_cost);
-    for (size_t k = 0; k < joins.n; k++) {
-        struct lw_lip_spot *from = &spots->p[joins.p[k].from], *to = &spots->p[joins.p[k].to];
-
-        if (from->next >= 0 || to->back >= 0)
-            continue;
-        from->next = joins.p[k].to;
-        to->back = joins.p[k].from;
-    }
+    join_cheapest_first(&joins, spots);
     status = 0;
 done:
     free(joins.p);
@@ -251,16 +257,7 @@ static int bridge_gaps(const struct lw_lip_field *field, const struct lw_lip_sca
                 goto done;
         }
     }
-    if (joins.n)
-        qsort(joins.p, joins.n, sizeof *joins.p, by_cost);
-    for (size_t k = 0; k < joins.n; k++) {
-        struct lw_lip_spot *from = &spots->p[joins.p[k].from], *to = &spots->p[joins.p[k].to];
-
-        if (from->next >= 0 || to->back >= 0)
-            continue;
-        from->next = joins.p[k].to;
-        to->back = joins.p[k].from;
-    }
+    join_cheapest_first(&joins, spots);
     status = 0;
 done:
     free(joins.p);
