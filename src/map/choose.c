@@ -232,7 +232,7 @@ static int list_parts(struct lw_gather *gather, const struct lake *lake, struct 
                       struct lw_error *err)
 {
     enum outline outline[LW_MAPS_MAX];
-    struct lw_source *pieces = NULL;
+    int pieces = -1; /* the file that the shore's pieces come to */
     bool shore = lake->shore, any = lake->shore;
 
     for (int i = 0; i < gather->sources; i++) {
@@ -259,15 +259,15 @@ static int list_parts(struct lw_gather *gather, const struct lake *lake, struct 
         lw_source_warn(s, "%s has no depths: its lines are taken for %s, at depth 0", s->name,
                        outline[i] == ISLANDS ? "islands" : "the shore");
         shore = shore || outline[i] == SHORE;
-        if (outline[i] == PIECES && pieces) {
-            if (move_lines(s, pieces, err))
-                return -1;
-            continue;
-        }
-        if (outline[i] == PIECES)
-            pieces = s;
-        add_part(pick, gather, i);
+        if (outline[i] != PIECES)
+            add_part(pick, gather, i);
+        else if (pieces < 0)
+            pieces = i;
+        else if (move_lines(s, &gather->source[pieces], err))
+            return -1;
     }
+    if (pieces >= 0) /* now that its lists grow no more */
+        add_part(pick, gather, pieces);
     return 0;
 }
 
