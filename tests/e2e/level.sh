@@ -6,7 +6,7 @@
 port=$(free_port) || fail "no free port"
 
 mkdir -p "$dir/config/lipwalk"
-printf 'cast-time = 0.5s\nspacing = 60m\n' >"$dir/config/lipwalk/lipwalk.conf" # few and short stops
+printf 'spacing = 60m\n' >"$dir/config/lipwalk/lipwalk.conf" # few stops
 
 start_high_boat() { # sixty times as fast
     "$LIPWALK" rehearse --plan "$dir/plan.geojson" --map "$map" --stage 0.3m --pty "$dir/boat" \
@@ -54,7 +54,9 @@ wait_for 20 'where am I' || { cat "$dir/lipwalk.err"; fail "no screen"; }
 say "no: nothing is applied"
 ask 100 || fail "the level is not asked about"
 text | grep -oE 'The sounder.*y yes, n no'
-text | grep -qE 'The sounder reads 0\.(2[3-9]|3[0-7]) m ±0\.[0-9]+ deeper than the map at [0-9]+ places' ||
+# within twice the error that it states itself, which must be of use
+text | sed -n 's/.*The sounder reads \(0\.[0-9]*\) m ±\(0\.[0-9]*\) deeper than the map.*/\1 \2/p' |
+    awk '{ off = $1 - 0.3; if (off < 0) off = -off; ok = $2 <= 0.15 && off <= 2 * $2 && off <= 0.15 } END { exit !ok }' ||
     fail "not 0.3 m deeper"
 text | grep -qE 'the 2.7 m edge lies about [0-9]+ m nearer the shore' ||
     fail "the edge's way is not said"
@@ -72,11 +74,11 @@ say "yes: kept in the journal, and said"
 stop "$boat_pid" # the comparison needs no fix; its clock, which runs too fast, would talk in between
 ask 100 || fail "the level is not asked about again"
 keys y
-wait_for 3 'level taken: 0\.[23][0-9] m up' || wait_for 1 'shift the map' || fail "y does not say so"
+wait_for 3 'level taken: 0\.[1-4][0-9]* m up' || wait_for 1 'shift the map' || fail "y does not say so"
 text | grep -q 'shift the map?' && keys n
-wait_for 2 '^[^,]* 3 m edge' || fail "the line of 2.74 m is not called 3 m today"
+wait_for 2 '^[^,]* (2\.9|3|3\.1) m edge' || fail "the line of 2.74 m is not called by its depth today"
 level=$(setting stage_m)
-awk -v m="$level" 'BEGIN { exit !(m > 0.23 && m < 0.38) }' || fail "the level kept is $level"
+awk -v m="$level" 'BEGIN { exit !(m > 0.15 && m < 0.45) }' || fail "the level kept is $level"
 
 say "an edge typed is today's: it lies on the map's contour that much less deep"
 keys e
@@ -94,6 +96,6 @@ awk -v p="${planned##*[: ]}" -v m="$level" 'BEGIN { d = p + m - 3.04; exit !(d *
 say "a restart keeps it"
 leave
 start_screen 120 40 --units metric
-wait_for 20 '^[^,]* 3 m edge' || { cat "$dir/lipwalk.err"; fail "the level did not survive"; }
+wait_for 20 '^[^,]* (2\.9|3|3\.1) m edge' || { cat "$dir/lipwalk.err"; fail "the level did not survive"; }
 [ "$(setting stage_m)" = "$level" ] || fail "the level changed to $(setting stage_m)"
 say "all seen"
