@@ -44,7 +44,7 @@ static const struct manner wide = {6e-4, 150, 0, 0.0002, true};
 #define LEAST_M     0.02  /* ... and no sounding is better than this */
 #define HONOUR_M2   0.1   /* beta of what is added to meet contours ... */
 #define HONOUR_M    4.0   /* ... and how far that reaches: their digitising errors go no farther */
-#define TOLERANCE_M 3e-3
+#define TOLERANCE_M 6e-3
 #define ITERATIONS  40
 #define FITTED      0.9 /* of the progress */
 #define POINTS_MAX  (1u << 27)
