@@ -5,8 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "lipwalk/base/array.h"
 #include "lipwalk/chart/interval.h"
+#include "lipwalk/chart/ring.h"
 
 #define SAME_M 1e-3 /* depths closer than this are one contour */
 
@@ -17,65 +17,18 @@ static int by_area_falling(const void *a, const void *b)
     return (x < y) - (x > y);
 }
 
-static int clamp(double at, int n)
+struct paint {
+    int32_t *label;
+    size_t nx;
+    int32_t mark;
+};
+
+static void paint(void *context, int row, int from, int end)
 {
-    return at < 0 ? 0 : at > n ? n : (int)at;
-}
+    const struct paint *paint = context;
 
-/* Sets the label of every cell whose centre lies inside the ring (even-odd). Crossings are gathered
- * segment by segment, once to count and once to store: a long ring has few of them in a row. */
-static int paint(const struct lw_line *ring, const struct lw_grid *grid, int32_t mark,
-                 int32_t *label)
-{
-    size_t *start = calloc((size_t)grid->ny + 2, sizeof *start);
-    double *cross = NULL;
-    int status = -1;
-
-    if (!start)
-        return -1;
-    for (int pass = 0; pass < 2; pass++) {
-        for (size_t k = 0; k + 1 < ring->n; k++) {
-            struct lw_en a = ring->p[k], b = ring->p[k + 1];
-            int lo = clamp(ceil((fmin(a.n_m, b.n_m) - grid->n0_m) / grid->cell_m), grid->ny);
-            int hi = clamp(floor((fmax(a.n_m, b.n_m) - grid->n0_m) / grid->cell_m) + 1, grid->ny);
-
-            for (int row = lo; row < hi; row++) {
-                double n_m = grid->n0_m + row * grid->cell_m;
-
-                if ((a.n_m > n_m) == (b.n_m > n_m))
-                    continue;
-                if (pass == 1)
-                    cross[start[row]] = a.e_m + (n_m - a.n_m) / (b.n_m - a.n_m) * (b.e_m - a.e_m);
-                start[row + (pass == 0 ? 2 : 0)]++;
-            }
-        }
-        if (pass == 0) { /* counts to starts, one row late so that the second pass ends right */
-            for (int row = 1; row < grid->ny + 2; row++)
-                start[row] += start[row - 1];
-            memmove(start, start + 1, ((size_t)grid->ny + 1) * sizeof *start);
-            cross = malloc((start[grid->ny] + 1) * sizeof *cross);
-            if (!cross)
-                goto done;
-        }
-    }
-    /* Now start[row] is the end of row's crossings, and start[row - 1] their beginning. */
-    for (int row = 0; row < grid->ny; row++) {
-        size_t from = row ? start[row - 1] : 0;
-
-        qsort(cross + from, start[row] - from, sizeof *cross, lw_number_order);
-        for (size_t k = from; k + 1 < start[row]; k += 2) {
-            int j = clamp(ceil((cross[k] - grid->e0_m) / grid->cell_m), grid->nx);
-            int end = clamp(floor((cross[k + 1] - grid->e0_m) / grid->cell_m) + 1, grid->nx);
-
-            for (; j < end; j++)
-                label[(size_t)row * (size_t)grid->nx + (size_t)j] = mark;
-        }
-    }
-    status = 0;
-done:
-    free(cross);
-    free(start);
-    return status;
+    for (int j = from; j < end; j++)
+        paint->label[(size_t)row * paint->nx + (size_t)j] = paint->mark;
 }
 
 /* The label that most vertices of the line lie on: contours may touch, so one vertex is no proof.
@@ -88,11 +41,10 @@ static int32_t label_under(const struct lw_line *line, const struct lw_grid *gri
     size_t step = line->n / 64 + 1;
 
     for (size_t k = 0; k < line->n; k += step) { /* majority vote of Boyer and Moore, from memory */
-        int j = (int)floor((line->p[k].e_m - grid->e0_m) / grid->cell_m + 0.5);
-        int i = (int)floor((line->p[k].n_m - grid->n0_m) / grid->cell_m + 0.5);
         int32_t here = -1;
+        int j, i;
 
-        if (i >= 0 && j >= 0 && i < grid->ny && j < grid->nx)
+        if (lw_grid_cell(grid, line->p[k], &j, &i))
             here = label[(size_t)i * (size_t)grid->nx + (size_t)j];
         if (votes == 0)
             best = here;
@@ -133,22 +85,13 @@ static void settle(struct lw_bands *out, const struct lw_contour *contour, doubl
 /* Returns the usual step between depths, else the smallest, or -1 without memory. */
 static double usual_step(const struct lw_contour *contour, size_t contours)
 {
-    double *depth = malloc((contours + 1) * sizeof *depth);
-    double step, least = INFINITY;
+    double usual_m, least_m;
 
-    if (!depth)
+    if (lw_contour_steps(contour, contours, &usual_m, &least_m))
         return -1;
-    for (size_t i = 0; i < contours; i++)
-        depth[i] = contour[i].depth_m;
-    qsort(depth, contours, sizeof *depth, lw_number_order);
-    step = lw_depth_interval(depth, contours);
-    for (size_t i = 1; i < contours; i++)
-        if (depth[i] - depth[i - 1] > SAME_M)
-            least = fmin(least, depth[i] - depth[i - 1]);
-    free(depth);
-    if (isfinite(step))
-        return step;
-    return isfinite(least) ? least : 3.0; /* one contour alone: common practice, no source */
+    if (isfinite(usual_m))
+        return usual_m;
+    return isfinite(least_m) ? least_m : 3.0; /* one contour alone: common practice, no source */
 }
 
 int lw_bands_make(const struct lw_contour *contour, size_t contours, const struct lw_grid *grid,
@@ -178,7 +121,8 @@ int lw_bands_make(const struct lw_contour *contour, size_t contours, const struc
         band->land = own->depth_m <= SAME_M && band->parent >= 0 && !out->band[band->parent].land;
         if (band->parent >= 0)
             widen(&out->band[band->parent], own->depth_m);
-        if (paint(&own->line, grid, (int32_t)k, out->label))
+        if (lw_ring_rows(&own->line, grid, paint,
+                         &(struct paint){out->label, (size_t)grid->nx, (int32_t)k}))
             goto failed;
     }
     for (size_t i = 0; i < contours; i++) {

@@ -2,6 +2,11 @@
 #include "lipwalk/chart/interval.h"
 
 #include <math.h>
+#include <stdlib.h>
+
+#include "lipwalk/base/array.h"
+
+#define SAME_M 1e-3 /* depths closer than this are one */
 
 double lw_depth_interval(const double *sorted_depth_m, size_t n)
 {
@@ -25,4 +30,23 @@ double lw_depth_interval(const double *sorted_depth_m, size_t n)
         }
     }
     return 2 * most >= steps && most > 0 ? best : NAN;
+}
+
+int lw_contour_steps(const struct lw_contour *contour, size_t contours, double *usual_m,
+                     double *least_m)
+{
+    double *depth_m = malloc((contours + 1) * sizeof *depth_m);
+
+    if (!depth_m)
+        return -1;
+    for (size_t i = 0; i < contours; i++)
+        depth_m[i] = contour[i].depth_m;
+    qsort(depth_m, contours, sizeof *depth_m, lw_number_order);
+    *usual_m = lw_depth_interval(depth_m, contours);
+    *least_m = NAN;
+    for (size_t i = 1; i < contours; i++)
+        if (depth_m[i] - depth_m[i - 1] > SAME_M)
+            *least_m = fmin(*least_m, depth_m[i] - depth_m[i - 1]);
+    free(depth_m);
+    return 0;
 }

@@ -19,11 +19,10 @@ static double sigma_of(const struct lw_sounding *sounding)
 static struct lw_band *band_at(const struct lw_sounding *sounding, const struct lw_grid *grid,
                                const struct lw_bands *bands)
 {
-    double x = floor((sounding->at.e_m - grid->e0_m) / grid->cell_m + 0.5);
-    double y = floor((sounding->at.n_m - grid->n0_m) / grid->cell_m + 0.5);
     int32_t label;
+    int x, y;
 
-    if (!(x >= 0 && y >= 0 && x < grid->nx && y < grid->ny) || isnan(sounding->depth_m))
+    if (!lw_grid_cell(grid, sounding->at, &x, &y) || isnan(sounding->depth_m))
         return NULL;
     label = bands->label[(size_t)y * (size_t)grid->nx + (size_t)x];
     return label < 0 || bands->band[label].land ? NULL : &bands->band[label];
@@ -58,15 +57,13 @@ static int loosen(const struct lw_surface_in *in, const struct lw_bands *bands,
         double twice = 2 * sigma_of(sounding);
         int column, row;
 
-        if (!band ||
+        if (!band || !lw_grid_cell(grid, sounding->at, &column, &row) ||
             (sounding->depth_m <= band->hi_m + twice && sounding->depth_m >= band->lo_m - twice))
             continue;
         if (!*loose)
             *loose = calloc((size_t)grid->nx * (size_t)grid->ny, 1);
         if (!*loose)
             return -1;
-        column = (int)floor((sounding->at.e_m - grid->e0_m) / grid->cell_m + 0.5);
-        row = (int)floor((sounding->at.n_m - grid->n0_m) / grid->cell_m + 0.5);
         for (int i = row - reach; i <= row + reach; i++)
             for (int j = column - reach; j <= column + reach; j++) {
                 double off = hypot(i - row, j - column) * grid->cell_m / LOOSE_M;

@@ -186,10 +186,9 @@ void lw_lip_field_free(struct lw_lip_field *field)
 
 bool lw_lip_wet(const struct lw_grid *grid, struct lw_en at)
 {
-    double j = floor((at.e_m - grid->e0_m) / grid->cell_m + 0.5);
-    double i = floor((at.n_m - grid->n0_m) / grid->cell_m + 0.5);
+    int j, i;
 
-    return j >= 0 && i >= 0 && j < grid->nx && i < grid->ny &&
+    return lw_grid_cell(grid, at, &j, &i) &&
            !isnan(grid->depth_m[(size_t)i * (size_t)grid->nx + (size_t)j]);
 }
 

@@ -102,15 +102,11 @@ static int add_sounding(struct points *points, const struct lw_grid *grid,
 /* By the usual step between the contours' depths. 0, or -1 without memory. */
 static int choose_manner(const struct lw_surface_in *in, struct manner *manner)
 {
-    double *depth_m = malloc((in->contours + 1) * sizeof *depth_m);
+    double usual_m, least_m;
 
-    if (!depth_m)
+    if (lw_contour_steps(in->contour, in->contours, &usual_m, &least_m))
         return -1;
-    for (size_t i = 0; i < in->contours; i++)
-        depth_m[i] = in->contour[i].depth_m;
-    qsort(depth_m, in->contours, sizeof *depth_m, lw_number_order);
-    *manner = lw_depth_interval(depth_m, in->contours) >= WIDE_M ? wide : fine; /* NaN: fine */
-    free(depth_m);
+    *manner = usual_m >= WIDE_M ? wide : fine; /* NaN: fine */
     return 0;
 }
 

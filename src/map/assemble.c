@@ -62,10 +62,9 @@ static int lay_grid(struct lw_chart *chart, const struct lw_lines *limit, double
 /* Depth at the nearest cell that is water, or NaN. */
 static double cell_depth(const struct lw_grid *grid, struct lw_en at)
 {
-    int j = (int)floor((at.e_m - grid->e0_m) / grid->cell_m + 0.5);
-    int i = (int)floor((at.n_m - grid->n0_m) / grid->cell_m + 0.5);
+    int j, i;
 
-    if (i < 0 || j < 0 || i >= grid->ny || j >= grid->nx)
+    if (!lw_grid_cell(grid, at, &j, &i))
         return NAN;
     return grid->depth_m[(size_t)i * (size_t)grid->nx + (size_t)j];
 }

@@ -4,6 +4,8 @@
 #ifndef LIPWALK_CHART_CHART_H
 #define LIPWALK_CHART_CHART_H
 
+#include <math.h>
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "lipwalk/base/error.h"
@@ -18,6 +20,19 @@ struct lw_grid {
     float *depth_m; /* depth_m[row * nx + column], owned */
     float *sigma_m; /* one sigma of depth_m, alike; NaN on land; NULL: not known; owned */
 };
+
+/* The cell that a place lies in; false outside the grid. */
+static inline bool lw_grid_cell(const struct lw_grid *grid, struct lw_en at, int *column, int *row)
+{
+    double x = floor((at.e_m - grid->e0_m) / grid->cell_m + 0.5);
+    double y = floor((at.n_m - grid->n0_m) / grid->cell_m + 0.5);
+
+    if (!(x >= 0 && y >= 0 && x < grid->nx && y < grid->ny))
+        return false;
+    *column = (int)x;
+    *row = (int)y;
+    return true;
+}
 
 struct lw_contour { /* one mapped line or ring */
     double depth_m;
