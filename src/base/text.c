@@ -211,3 +211,10 @@ bool lw_text_to_number(const char *text, double *out)
     *out = value;
     return true;
 }
+
+const char *lw_text_file_name(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+
+    return slash ? slash + 1 : path;
+}

@@ -38,13 +38,6 @@ void lw_map_args_init(struct lw_map_args *args)
     memcpy(args->table, table, sizeof table);
 }
 
-static const char *own_name(const char *path)
-{
-    const char *slash = strrchr(path, '/');
-
-    return slash ? slash + 1 : path;
-}
-
 /* The text after "NAME=", or NULL. */
 static const char *after(const char *text, const char *name)
 {
@@ -59,7 +52,7 @@ static bool names_a_file(const struct lw_map_args *args, const char *text)
     for (int k = 0; k < args->map.n + args->track.n; k++) {
         const char *path = k < args->map.n ? args->map.text[k] : args->track.text[k - args->map.n];
 
-        if (after(text, path) || after(text, own_name(path)))
+        if (after(text, path) || after(text, lw_text_file_name(path)))
             return true;
     }
     return false;
@@ -77,7 +70,7 @@ static const char *choice(const struct lw_map_args *args, const struct lw_arg_te
         const char *text = after(texts->text[i], path);
 
         if (!text)
-            text = after(texts->text[i], own_name(path));
+            text = after(texts->text[i], lw_text_file_name(path));
         if (text)
             own = text;
         else if (!names_a_file(args, texts->text[i]))

@@ -87,14 +87,13 @@ int lw_map_args_open_shown(struct lw_map_args *args, const char *name, struct lw
                            struct lw_import_report *report, struct lw_error *err)
 {
     const char *path = args->options.maps ? args->options.map[0].path : "";
-    const char *slash = strrchr(path, '/');
     char map[100];
     struct wait w = {
         .map = map, .terminal = isatty(STDERR_FILENO) == 1, .began_mono_ms = lw_clock_mono_ms()};
     sigset_t before;
     int status;
 
-    lw_text_clean(map, sizeof map, slash ? slash + 1 : path);
+    lw_text_clean(map, sizeof map, lw_text_file_name(path));
     choose_signals(&w.signals);
     pthread_sigmask(SIG_BLOCK, &w.signals, &before);
     args->options.progress = (struct lw_progress){tell, &w};

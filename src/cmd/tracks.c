@@ -182,11 +182,9 @@ static int read_file(const struct lw_map_file *file, struct tracks *out, struct 
     if (lw_array_room(&out->track, out->tracks, &out->track_cap))
         return lw_fail(err, "out of memory for the track %s", file->path);
     if (lw_track_read(file, &track, &why)) {
-        const char *slash = strrchr(file->path, '/'), *name = slash ? slash + 1 : file->path;
-
         if (strstr(why.text, "give --")) /* what is said of the maps is not taken for a track */
             return lw_fail(err, "%s; for a track with its name before the value, %.100s=VALUE",
-                           why.text, name);
+                           why.text, lw_text_file_name(file->path));
         return lw_fail(err, "%s", why.text);
     }
     out->track[out->tracks++] = track;

@@ -55,9 +55,7 @@ static int start(struct water_map *m, struct lw_error *err)
 /* The name without its folders, and how many more there are. */
 static void file_words(const struct water_map *m, char *to, size_t size)
 {
-    const char *path = m->args->map.text[0], *slash = strrchr(path, '/');
-
-    lw_text_clean(to, size, slash ? slash + 1 : path);
+    lw_text_clean(to, size, lw_text_file_name(m->args->map.text[0]));
     if (m->args->map.n > 1)
         lw_text_add(to, size, " and %d more", m->args->map.n - 1);
 }
@@ -100,8 +98,8 @@ static void say_report(struct water *w, bool late)
 static void drop_folders(const struct water_map *m, char *sentence)
 {
     for (int i = 0; i < m->args->map.n; i++) {
-        const char *path = m->args->map.text[i], *slash = strrchr(path, '/');
-        size_t folder = slash ? (size_t)(slash + 1 - path) : 0;
+        const char *path = m->args->map.text[i];
+        size_t folder = (size_t)(lw_text_file_name(path) - path);
 
         for (char *at = sentence; folder && (at = strstr(at, path));)
             memmove(at, at + folder, strlen(at + folder) + 1);

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "child.h"
+#include "lipwalk/base/text.h"
 #include "raster.h"
 #include "source.h"
 
@@ -54,7 +55,6 @@ int lw_chart_cells(const struct lw_import_options *options, const struct lw_ll *
 {
     struct task task = {options, at, n};
     char what[300];
-    const char *slash;
     struct lw_child child = {.work = cells_in_child,
                              .task = &task,
                              .reply = depth_m,
@@ -68,7 +68,6 @@ int lw_chart_cells(const struct lw_import_options *options, const struct lw_ll *
         return lw_fail(err, "the map is not one grid: its cells cannot be told");
     if (n == 0)
         return 0;
-    slash = strrchr(options->map[0].path, '/');
-    snprintf(what, sizeof what, "reading %.200s", slash ? slash + 1 : options->map[0].path);
+    snprintf(what, sizeof what, "reading %.200s", lw_text_file_name(options->map[0].path));
     return lw_child_run(&child, err);
 }

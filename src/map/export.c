@@ -15,6 +15,7 @@
 #include <unistd.h>
 
 #include "child.h"
+#include "gdal.h"
 #include "lipwalk/base/save.h"
 #include "lipwalk/base/text.h"
 
@@ -60,9 +61,7 @@ static int write_in_child(const void *from, void *reply, struct lw_error *err)
 
     (void)reply;
     CPLPushErrorHandler(CPLQuietErrorHandler);
-    CPLSetConfigOption("GDAL_PAM_ENABLED", "NO");
-    CPLSetConfigOption("GDAL_DRIVER_PATH", "disable");
-    OSRSetPROJEnableNetwork(0);
+    lw_gdal_private();
     GDALAllRegister();
     data = GDALCreate(GDALGetDriverByName("GTiff"), task->path, grid->nx, grid->ny, 1, GDT_Float32,
                       (char **)(void *)options);

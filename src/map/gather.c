@@ -34,17 +34,8 @@ struct lw_box lw_gather_box(const struct lw_gather *gather)
 {
     struct lw_box box = lw_box_empty();
 
-    for (int i = 0; i < gather->sources; i++) {
-        const struct lw_source *s = &gather->source[i];
-
-        for (size_t k = 0; k < s->lines.features; k++)
-            lw_box_add(&box, lw_raw_feature_box(&s->lines.feature[k]));
-        for (size_t k = 0; k < s->points; k++) {
-            struct lw_ll p = s->point[k].at;
-
-            lw_box_add(&box, (struct lw_box){p.lat_deg, p.lat_deg, p.lon_deg, p.lon_deg});
-        }
-    }
+    for (int i = 0; i < gather->sources; i++)
+        lw_box_add(&box, lw_source_box(&gather->source[i]));
     return box;
 }
 

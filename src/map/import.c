@@ -226,10 +226,8 @@ static void look(void *data)
 /* "reading lake.shp and 2 more" */
 static void say_what(char *to, size_t size, const struct lw_import_options *options)
 {
-    const char *path = options->map[0].path, *slash = strrchr(path, '/');
-
     lw_text_copy(to, size, "");
-    lw_text_add(to, size, "reading %.200s", slash ? slash + 1 : path);
+    lw_text_add(to, size, "reading %.200s", lw_text_file_name(options->map[0].path));
     if (options->maps > 1)
         lw_text_add(to, size, " and %d more", options->maps - 1);
 }

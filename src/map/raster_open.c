@@ -9,6 +9,7 @@
 #include <strings.h>
 #include <sys/stat.h>
 
+#include "gdal.h"
 #include "lipwalk/base/text.h"
 #include "raster_parts.h"
 #include "reader.h"
@@ -37,20 +38,6 @@ static void CPL_STDCALL keep_message(CPLErr class, CPLErrorNum number, const cha
     (void)number;
     if (class >= CE_Failure && o)
         lw_text_clean(o->last, sizeof o->last, text);
-}
-
-static void configure(void)
-{
-    static const char *const options[][2] = {
-        {"GDAL_PAM_ENABLED", "NO"},       {"GDAL_DISABLE_READDIR_ON_OPEN", "NO"},
-        {"GDAL_DRIVER_PATH", "disable"},  {"GDAL_HTTP_TIMEOUT", "1"},
-        {"GDAL_CACHEMAX", "32"},          {"CPL_VSIL_CURL_ALLOWED_EXTENSIONS", "{noext}"},
-        {"GTIFF_REPORT_COMPD_CS", "YES"},
-    };
-
-    for (size_t i = 0; i < sizeof options / sizeof *options; i++)
-        CPLSetConfigOption(options[i][0], options[i][1]);
-    OSRSetPROJEnableNetwork(0);
 }
 
 /* A netCDF file of several variables has no band of its own, but a name for each. */
@@ -236,19 +223,6 @@ static bool axes_in_degrees(GDALDatasetH data)
     return north && east;
 }
 
-static void name_crs(OGRSpatialReferenceH crs, char *to, size_t size)
-{
-    const char *authority = OSRGetAuthorityName(crs, NULL), *code = OSRGetAuthorityCode(crs, NULL);
-    const char *name = OSRGetName(crs);
-    char text[256];
-
-    if (authority && code)
-        snprintf(text, sizeof text, "%s:%s (%s)", authority, code, name ? name : "unnamed");
-    else
-        snprintf(text, sizeof text, "%s", name ? name : "unnamed");
-    lw_text_clean(to, size, text);
-}
-
 static int settle_crs(struct opening *o, struct lw_raster *raster, struct lw_source *out,
                       struct lw_error *err)
 {
@@ -256,16 +230,11 @@ static int settle_crs(struct opening *o, struct lw_raster *raster, struct lw_sou
     const char *const compare[] = {"IGNORE_DATA_AXIS_TO_SRS_AXIS_MAPPING=YES", NULL};
     const char *wanted = o->file->crs;
 
-    raster->wgs84 = OSRNewSpatialReference(NULL);
-    OSRImportFromEPSG(raster->wgs84, 4326);
-    OSRSetAxisMappingStrategy(raster->wgs84, OAMS_TRADITIONAL_GIS_ORDER);
+    raster->wgs84 = lw_crs_wgs84();
     if (wanted) {
-        int code = lw_reader_epsg(wanted);
-
-        raster->from = OSRNewSpatialReference(NULL);
-        if (!code || OSRImportFromEPSG(raster->from, code) != OGRERR_NONE)
-            return lw_fail(err, "--crs %s: give a known EPSG code, such as EPSG:4326 or EPSG:26915",
-                           wanted);
+        raster->from = lw_crs_wanted(wanted, err);
+        if (!raster->from)
+            return -1;
         if (said && OSRGetName(said) && !OSRIsSameEx(said, raster->from, compare))
             lw_source_warn(out,
                            "%s says its coordinate system is %.100s; it is read as %.20s by "
@@ -285,7 +254,7 @@ static int settle_crs(struct opening *o, struct lw_raster *raster, struct lw_sou
     if (OSRIsCompound(raster->from))
         OSRStripVertical(raster->from);
     OSRSetAxisMappingStrategy(raster->from, OAMS_TRADITIONAL_GIS_ORDER);
-    name_crs(raster->from, out->crs, sizeof out->crs);
+    lw_crs_name(raster->from, out->crs, sizeof out->crs);
     raster->geographic = OSRIsGeographic(raster->from) != 0;
     raster->to_ll = OCTNewCoordinateTransformation(raster->from, raster->wgs84);
     raster->from_ll = OCTNewCoordinateTransformation(raster->wgs84, raster->from);
@@ -445,7 +414,9 @@ int lw_raster_open(const struct lw_map_file *file, const struct lw_import_option
 
     lw_text_clean(map, sizeof map, file->path);
     CPLPushErrorHandlerEx(keep_message, &o);
-    configure();
+    lw_gdal_private();
+    CPLSetConfigOption("GDAL_CACHEMAX", "32");
+    CPLSetConfigOption("GTIFF_REPORT_COMPD_CS", "YES");
     GDALAllRegister();
     if (open_data(&o, err) || choose_band(&o, err) || settle_place(&o, raster, err) ||
         check_length(&o, raster, err) || settle_crs(&o, raster, out, err) ||

@@ -5,24 +5,10 @@
 #include <string.h>
 #include <strings.h>
 
+#include "gdal.h"
 #include "lipwalk/base/text.h"
 #include "reader_own.h"
 #include "scratch.h"
-
-/* "EPSG:3070 (NAD83 / Wisconsin Transverse Mercator)", or the name alone. */
-static void name_crs(struct lw_reader *reader)
-{
-    const char *authority = OSRGetAuthorityName(reader->from, NULL);
-    const char *code = OSRGetAuthorityCode(reader->from, NULL);
-    const char *name = OSRGetName(reader->from);
-    char text[256];
-
-    if (authority && code)
-        snprintf(text, sizeof text, "%s:%s (%s)", authority, code, name ? name : "unnamed");
-    else
-        snprintf(text, sizeof text, "%s", name ? name : "unnamed");
-    lw_text_clean(reader->crs, sizeof reader->crs, text);
-}
 
 static int no_crs(struct lw_reader *reader, struct lw_error *err)
 {
@@ -59,16 +45,13 @@ int lw_reader_epsg(const char *crs)
 static int wanted_crs(struct lw_reader *reader, const char *wanted, struct lw_error *err)
 {
     OGRSpatialReferenceH said = OGR_L_GetSpatialRef(reader->layer[reader->first]);
-    int code = lw_reader_epsg(wanted);
     /* GeoJSON's degrees come longitude first, whatever the system says of its axes. */
     const char *const compare[] = {"IGNORE_DATA_AXIS_TO_SRS_AXIS_MAPPING=YES", NULL};
     char name[100];
 
-    reader->from = OSRNewSpatialReference(NULL);
-    /* Not GDAL's general import: that opens files and addresses on the network. */
-    if (!code || OSRImportFromEPSG(reader->from, code) != OGRERR_NONE)
-        return lw_fail(err, "--crs %s: give a known EPSG code, such as EPSG:4326 or EPSG:26915",
-                       wanted);
+    reader->from = lw_crs_wanted(wanted, err);
+    if (!reader->from)
+        return -1;
     if (said && OSRGetName(said) && !OSRIsSameEx(said, reader->from, compare) && !*reader->note) {
         lw_text_clean(name, sizeof name, OSRGetName(said));
         snprintf(reader->note, sizeof reader->note,
@@ -97,9 +80,7 @@ int lw_reader_settle_crs(struct lw_reader *reader, struct lw_error *err)
     const char *wanted = reader->file->crs;
 
     lw_reader_forget_crs(reader);
-    reader->wgs84 = OSRNewSpatialReference(NULL);
-    OSRImportFromEPSG(reader->wgs84, 4326);
-    OSRSetAxisMappingStrategy(reader->wgs84, OAMS_TRADITIONAL_GIS_ORDER);
+    reader->wgs84 = lw_crs_wgs84();
     if (wanted) {
         if (wanted_crs(reader, wanted, err))
             return -1;
@@ -111,7 +92,7 @@ int lw_reader_settle_crs(struct lw_reader *reader, struct lw_error *err)
         reader->from = OSRClone(said);
     }
     OSRSetAxisMappingStrategy(reader->from, OAMS_TRADITIONAL_GIS_ORDER);
-    name_crs(reader);
+    lw_crs_name(reader->from, reader->crs, sizeof reader->crs);
     reader->geographic = OSRIsGeographic(reader->from) != 0;
     reader->to_ll = OCTNewCoordinateTransformation(reader->from, reader->wgs84);
     reader->from_ll = reader->to_ll ? OCTGetInverse(reader->to_ll) : NULL;

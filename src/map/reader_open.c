@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "gdal.h"
 #include "lipwalk/base/text.h"
 #include "reader_own.h"
 #include "scratch.h"
@@ -33,23 +34,18 @@ void lw_reader_hush(void)
 static void configure(void)
 {
     static const char *const options[][2] = {
-        {"GDAL_PAM_ENABLED", "NO"},
         {"SHAPE_RESTORE_SHX", "NO"},
         {"OGR_SQLITE_LOAD_EXTENSIONS", NULL},
-        {"GDAL_DISABLE_READDIR_ON_OPEN", "NO"},
-        {"CPL_VSIL_CURL_ALLOWED_EXTENSIONS", "{noext}"},
-        {"GDAL_HTTP_TIMEOUT", "1"},
         {"OGR_SQLITE_JOURNAL", "OFF"},
         {"LIBKML_RESOLVE_STYLE", "NO"},
-        {"GDAL_DRIVER_PATH", "disable"},
         /* Each sounding a feature of its own, with its depth; no geometry in pieces. */
         {"OGR_S57_OPTIONS", "SPLIT_MULTIPOINT=ON,ADD_SOUNDG_DEPTH=ON,RETURN_PRIMITIVES=OFF,"
                             "RETURN_LINKAGES=OFF,LNAM_REFS=OFF"},
     };
 
+    lw_gdal_private();
     for (size_t i = 0; i < sizeof options / sizeof *options; i++)
         CPLSetConfigOption(options[i][0], options[i][1]);
-    OSRSetPROJEnableNetwork(0);
 }
 
 static int open_data(struct lw_reader *reader, const char *scratch, struct lw_error *err)

@@ -12,11 +12,9 @@
 
 void lw_source_start(struct lw_source *source, const struct lw_map_file *file)
 {
-    const char *slash = strrchr(file->path, '/');
-
     memset(source, 0, sizeof *source);
     source->file = file;
-    lw_text_clean(source->name, sizeof source->name, slash ? slash + 1 : file->path);
+    lw_text_clean(source->name, sizeof source->name, lw_text_file_name(file->path));
 }
 
 void lw_source_warn(struct lw_source *source, const char *format, ...)
@@ -106,4 +104,18 @@ void lw_source_free(struct lw_source *source)
     if (source->raster)
         lw_raster_free(source->raster);
     memset(source, 0, sizeof *source);
+}
+
+struct lw_box lw_source_box(const struct lw_source *source)
+{
+    struct lw_box box = lw_box_empty();
+
+    for (size_t i = 0; i < source->lines.features; i++)
+        lw_box_add(&box, lw_raw_feature_box(&source->lines.feature[i]));
+    for (size_t i = 0; i < source->points; i++) {
+        struct lw_ll p = source->point[i].at;
+
+        lw_box_add(&box, (struct lw_box){p.lat_deg, p.lat_deg, p.lon_deg, p.lon_deg});
+    }
+    return box;
 }

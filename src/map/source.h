@@ -65,6 +65,7 @@ int lw_source_add_range(struct lw_source *source, struct lw_raw_feature *feature
                         double least_m, double most_m);
 int lw_source_add_line(struct lw_source *source, struct lw_raw_feature *feature, size_t fields,
                        double depth_m);
+struct lw_box lw_source_box(const struct lw_source *source); /* about its lines and soundings */
 void lw_source_free(struct lw_source *source); /* frees what it owns and zeroes it */
 
 #endif

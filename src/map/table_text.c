@@ -8,6 +8,7 @@
 #include <string.h>
 #include <strings.h>
 
+#include "gdal.h"
 #include "lipwalk/base/text.h"
 #include "reader.h"
 #include "table_columns.h"
@@ -206,9 +207,7 @@ static int settle_crs(struct text_job *job, OGRSpatialReferenceH from, struct lw
     }
     snprintf(job->out->crs, sizeof job->out->crs, "EPSG:%d (%.90s)", lw_reader_epsg(job->file->crs),
              OSRGetName(from));
-    wgs84 = OSRNewSpatialReference(NULL);
-    OSRImportFromEPSG(wgs84, 4326);
-    OSRSetAxisMappingStrategy(wgs84, OAMS_TRADITIONAL_GIS_ORDER);
+    wgs84 = lw_crs_wgs84();
     job->to_ll = OCTNewCoordinateTransformation(from, wgs84);
     OSRDestroySpatialReference(wgs84);
     return job->to_ll ? 0
@@ -251,21 +250,17 @@ static int find_places(struct text_job *job, struct lw_error *err)
 {
     OGRSpatialReferenceH from = NULL;
     const char *wanted = job->file->crs;
-    int degrees = -1, status = 0;
+    int degrees = -1, status;
 
     OSRSetPROJEnableNetwork(0);
     if (wanted) {
-        from = OSRNewSpatialReference(NULL);
-        if (!lw_reader_epsg(wanted) ||
-            OSRImportFromEPSG(from, lw_reader_epsg(wanted)) != OGRERR_NONE)
-            status = lw_fail(
-                err, "--crs %s: give a known EPSG code, such as EPSG:4326 or EPSG:26915", wanted);
+        from = lw_crs_wanted(wanted, err);
+        if (!from)
+            return -1;
         OSRSetAxisMappingStrategy(from, OAMS_TRADITIONAL_GIS_ORDER);
         degrees = OSRIsGeographic(from) ? 1 : 0;
     }
-    if (status == 0)
-        status = lw_table_find_places(job->table, job->file->path, degrees, job->at, &job->places,
-                                      err);
+    status = lw_table_find_places(job->table, job->file->path, degrees, job->at, &job->places, err);
     if (status == 0)
         status = settle_crs(job, from, err);
     if (status == 0)

@@ -108,7 +108,6 @@ static int take_points(const struct lw_depth_point *point, size_t n, struct lw_t
 int lw_track_read(const struct lw_map_file *file, struct lw_track *out, struct lw_error *err)
 {
     const size_t bytes = SOUNDINGS_MAX * sizeof(struct lw_depth_point);
-    const char *slash = strrchr(file->path, '/'), *name = slash ? slash + 1 : file->path;
     struct lw_depth_point *point = mmap(NULL, bytes, PROT_READ | PROT_WRITE,
                                         MAP_SHARED | MAP_ANONYMOUS | MAP_NORESERVE, -1, 0);
     char scratch[500], folder[440], what[300];
@@ -124,7 +123,7 @@ int lw_track_read(const struct lw_map_file *file, struct lw_track *out, struct l
     int status = -1;
 
     *out = (struct lw_track){.stage_m = NAN};
-    lw_text_clean(out->name, sizeof out->name, name);
+    lw_text_clean(out->name, sizeof out->name, lw_text_file_name(file->path));
     snprintf(what, sizeof what, "reading %.200s", out->name);
     if (point == MAP_FAILED)
         return lw_fail(err, "out of memory for %s", file->path);

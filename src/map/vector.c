@@ -74,20 +74,6 @@ static size_t choose_depths(const struct lw_vector *vector, enum lw_layer_holds 
     return left;
 }
 
-static struct lw_box box_of(const struct lw_source *source)
-{
-    struct lw_box box = lw_box_empty();
-
-    for (size_t i = 0; i < source->lines.features; i++)
-        lw_box_add(&box, lw_raw_feature_box(&source->lines.feature[i]));
-    for (size_t i = 0; i < source->points; i++) {
-        struct lw_ll p = source->point[i].at;
-
-        lw_box_add(&box, (struct lw_box){p.lat_deg, p.lat_deg, p.lon_deg, p.lon_deg});
-    }
-    return box;
-}
-
 /* What is told of depths comes from the first layer that has them. */
 static void describe(struct lw_source *out, const char *field, const struct lw_depth_rule *rule)
 {
@@ -284,7 +270,7 @@ static int read_others(struct lw_vector *vector, const bool *done, const struct 
 {
     size_t n, left = 0;
     const struct lw_layer *layer = layers_of(vector, &n);
-    struct lw_box own = lw_box_grown(box_of(out), ABOUT_M);
+    struct lw_box own = lw_box_grown(lw_source_box(out), ABOUT_M);
     /* Without depths of its own in a file beside a grid: all of it. */
     const struct lw_box *box = place ? place : own.lat_min <= own.lat_max ? &own : NULL;
     char list[200] = "";

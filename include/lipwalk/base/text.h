@@ -21,6 +21,9 @@ void lw_text_add(char *to, size_t size, const char *format, ...)
 /* Trims white space at both ends, in place; returns the first character kept. */
 char *lw_text_trim(char *text);
 
+/* The last part of a path: the file's own name without its folder. Points into `path`. */
+const char *lw_text_file_name(const char *path);
+
 /* Prints a double with printf's "%.*g", with '.' whatever the locale; "null" for NaN and infinity
  * (a JSON number). digits: 1 to 17. */
 void lw_text_number(char *to, size_t size, double value, int digits);
