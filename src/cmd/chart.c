@@ -38,9 +38,9 @@ static int write_surface(const struct lw_chart *chart, const char *path, struct 
     return status;
 }
 
-static int give_out(const struct lw_chart *chart, const struct lw_import_report *report,
-                    const struct lw_map_args *map, const struct wishes *wishes,
-                    struct lw_error *err)
+static int give_out(const struct lw_chart *chart, const struct lw_lips *lips,
+                    const struct lw_import_report *report, const struct lw_map_args *map,
+                    const struct wishes *wishes, struct lw_error *err)
 {
     const struct lw_lips_words words = {wishes->units, wishes->ascii};
     bool talks = !wishes->sample && !wishes->json && (isnan(wishes->contour_m) || wishes->out);
@@ -48,12 +48,12 @@ static int give_out(const struct lw_chart *chart, const struct lw_import_report 
     if (wishes->surface && write_surface(chart, wishes->surface, err))
         return -1;
     if (wishes->picture &&
-        lw_chart_draw(chart, map->options.stage_m, wishes->units, wishes->picture, err))
+        lw_chart_draw(chart, lips, map->options.stage_m, wishes->units, wishes->picture, err))
         return -1;
     if (!isnan(wishes->contour_m) &&
         lw_chart_write_contour(chart, wishes->contour_m, wishes->out, err))
         return -1;
-    if (wishes->lips && !talks && lw_chart_write_lips(chart, wishes->lips, NULL, err))
+    if (wishes->lips && !talks && lw_chart_write_lips(chart, lips, wishes->lips, NULL, err))
         return -1;
     if (wishes->sample)
         return lw_chart_sample(chart, &map->options, wishes->sample, err);
@@ -62,7 +62,7 @@ static int give_out(const struct lw_chart *chart, const struct lw_import_report 
     if (talks)
         lw_chart_print_text(chart, report);
     if (wishes->lips && talks)
-        return lw_chart_write_lips(chart, wishes->lips, &words, err);
+        return lw_chart_write_lips(chart, lips, wishes->lips, &words, err);
     return 0;
 }
 
@@ -146,6 +146,7 @@ int lw_cmd_chart(int argc, char **argv)
         .conf = &conf};
     struct lw_import_report report;
     struct lw_chart *chart = NULL;
+    struct lw_lips lips = {0};
     struct lw_error err = {""};
     const char *fault;
     char line[400];
@@ -169,7 +170,10 @@ int lw_cmd_chart(int argc, char **argv)
     }
     wishes.units = lw_conf_units(&conf);
     wishes.ascii = is_ascii(conf.text[LW_SET_GLYPHS]);
-    status = give_out(chart, &report, &map, &wishes, &err);
+    status = (wishes.lips || wishes.picture) && lw_lips_find(chart, &lips, &err)
+                 ? -1
+                 : give_out(chart, &lips, &report, &map, &wishes, &err);
+    lw_lips_free(&lips);
     lw_chart_free(chart);
     return status ? lw_cmd_fail(NAME, &err) : lw_cmd_done(NAME);
 }

@@ -138,17 +138,12 @@ static void say(const struct lw_lips *lips, const struct lw_lips_words *words)
         puts("   ~ inferred: the map's lines are too far apart to be sure; sound it");
 }
 
-int lw_chart_write_lips(const struct lw_chart *chart, const char *path,
+int lw_chart_write_lips(const struct lw_chart *chart, const struct lw_lips *lips, const char *path,
                         const struct lw_lips_words *words, struct lw_error *err)
 {
-    struct lw_lips lips;
-    int status;
-
-    if (lw_lips_find(chart, &lips, err))
+    if (save(chart, lips, path, err))
         return -1;
-    status = save(chart, &lips, path, err);
-    if (status == 0 && words)
-        say(&lips, words);
-    lw_lips_free(&lips);
-    return status;
+    if (words)
+        say(lips, words);
+    return 0;
 }

@@ -3,17 +3,11 @@
 #include "lipwalk/base/clock.h"
 #include "lipwalk/share/picture.h"
 
-int lw_chart_draw(const struct lw_chart *chart, double stage_m, enum lw_units units,
-                  const char *path, struct lw_error *err)
+int lw_chart_draw(const struct lw_chart *chart, const struct lw_lips *lips, double stage_m,
+                  enum lw_units units, const char *path, struct lw_error *err)
 {
-    struct lw_lips lips;
-    struct lw_picture picture = {.chart = chart, .lips = &lips, .units = units, .stage_m = stage_m};
-    int status;
+    struct lw_picture picture = {.chart = chart, .lips = lips, .units = units, .stage_m = stage_m};
 
-    if (lw_lips_find(chart, &lips, err))
-        return -1;
     lw_clock_local(picture.date, sizeof picture.date, lw_clock_system_utc_ms(), "%Y-%m-%d");
-    status = lw_picture_write(&picture, path, err);
-    lw_lips_free(&lips);
-    return status;
+    return lw_picture_write(&picture, path, err);
 }
