@@ -34,16 +34,25 @@ void lw_features_free(struct lw_features *features)
     memset(features, 0, sizeof *features);
 }
 
-/* 0 inside an area. */
-static double distance(const struct lw_line *line, struct lw_en at)
+double lw_feature_distance(const struct lw_line *line, struct lw_en at, struct lw_en *nearest)
 {
-    if (line->n == 0)
-        return INFINITY;
-    if (line->n == 1)
-        return lw_en_distance(line->p[0], at);
-    if (line->closed && lw_line_contains(line, at))
-        return 0;
-    return lw_line_nearest(line, at).dist_m;
+    struct lw_en there = at;
+    double dist_m = 0;
+
+    if (line->n == 0) {
+        dist_m = INFINITY;
+    } else if (line->n == 1) {
+        there = line->p[0];
+        dist_m = lw_en_distance(at, there);
+    } else if (!line->closed || !lw_line_contains(line, at)) {
+        struct lw_near near = lw_line_nearest(line, at);
+
+        there = near.at;
+        dist_m = near.dist_m;
+    }
+    if (nearest)
+        *nearest = there;
+    return dist_m;
 }
 
 int lw_features_cover_at(const struct lw_features *features, struct lw_en at, double near_m,
@@ -69,7 +78,7 @@ int lw_features_cover_at(const struct lw_features *features, struct lw_en at, do
 
         if (features->cover[i].line.closed) /* an area ends where it ends */
             continue;
-        dist_m = distance(&features->cover[i].line, at);
+        dist_m = lw_feature_distance(&features->cover[i].line, at, NULL);
         if (dist_m <= nearest_m) {
             nearest_m = dist_m;
             best = i;
@@ -80,20 +89,4 @@ int lw_features_cover_at(const struct lw_features *features, struct lw_en at, do
     if (which)
         *which = best;
     return (int)features->cover[best].kind;
-}
-
-int lw_features_nearest_hazard(const struct lw_features *features, struct lw_en at, double *dist_m)
-{
-    int best = -1;
-
-    *dist_m = INFINITY;
-    for (size_t i = 0; i < features->hazards; i++) {
-        double d = distance(&features->hazard[i].line, at);
-
-        if (d < *dist_m) {
-            *dist_m = d;
-            best = (int)i;
-        }
-    }
-    return best;
 }

@@ -19,20 +19,6 @@ static const struct lw_cover *cover_at(const struct lw_chart *chart, struct lw_e
     return &chart->features.cover[which];
 }
 
-/* How far it is (0 inside an area), and where it is nearest. */
-static double to_hazard(const struct lw_hazard *hazard, struct lw_en boat, struct lw_en *at)
-{
-    const struct lw_line *line = &hazard->line;
-
-    *at = boat;
-    if (line->n == 0)
-        return INFINITY;
-    if (line->closed && lw_line_contains(line, boat))
-        return 0;
-    *at = line->n > 1 ? lw_line_nearest(line, boat).at : line->p[0];
-    return lw_en_distance(boat, *at);
-}
-
 /* Whether the boat gets there soon, were it to hold its course; a course unknown may be any. */
 static bool soon(const struct lw_guidance *g, double dist_m, double bearing_deg)
 {
@@ -52,7 +38,7 @@ static void near_hazard(const struct lw_guide_in *in, struct lw_en boat, struct 
     for (size_t i = 0; i < features->hazards; i++) {
         const struct lw_hazard *hazard = &features->hazard[i];
         struct lw_en at;
-        double dist_m = to_hazard(hazard, boat, &at);
+        double dist_m = lw_feature_distance(&hazard->line, boat, &at);
         double bearing_deg = dist_m > 0 ? lw_en_bearing(boat, at) : NAN;
         bool ahead = dist_m <= 0 || soon(out, dist_m, bearing_deg);
         int rank = (hazard->depth_m + in->level_m > LW_HAZARD_DEEP_M ? 2 : 0) + (ahead ? 0 : 1);

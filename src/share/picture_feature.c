@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "lipwalk/base/text.h"
+#include "lipwalk/geo/span.h"
 #include "picture_parts.h"
 
 #define LETTERS    2.4
@@ -23,29 +24,18 @@ const char *cover_letter(enum lw_cover_kind kind, bool crew)
     return (size_t)kind < LW_COVER_KINDS ? of[kind][crew] : "?";
 }
 
-static void box_of(const struct lw_line *line, struct lw_en *lo, struct lw_en *hi)
-{
-    *lo = *hi = line->p[0];
-    for (size_t k = 1; k < line->n; k++) {
-        lo->e_m = fmin(lo->e_m, line->p[k].e_m);
-        lo->n_m = fmin(lo->n_m, line->p[k].n_m);
-        hi->e_m = fmax(hi->e_m, line->p[k].e_m);
-        hi->n_m = fmax(hi->n_m, line->p[k].n_m);
-    }
-}
-
 /* A place within a ring, else the middle of a line: where its sign stands. */
 static struct lw_en middle_of(const struct lw_line *line)
 {
-    struct lw_en lo, hi, best = line->p[0];
+    struct lw_span box = lw_span_of(line);
+    struct lw_en best = line->p[0];
     double most_m = -1;
 
-    box_of(line, &lo, &hi);
     if (!line->closed || line->n < 4)
         return line->n > 1 ? lw_line_at(line, lw_line_length(line) / 2, NULL) : line->p[0];
     for (int k = 0; k < 15 * 15; k++) { /* what lies farthest from the ring, nearly */
-        struct lw_en at = {lo.e_m + (k % 15 + 0.5) / 15 * (hi.e_m - lo.e_m),
-                           lo.n_m + (k / 15 + 0.5) / 15 * (hi.n_m - lo.n_m)};
+        struct lw_en at = {box.e_min + (k % 15 + 0.5) / 15 * (box.e_max - box.e_min),
+                           box.n_min + (k / 15 + 0.5) / 15 * (box.n_max - box.n_min)};
         double in_m = lw_line_contains(line, at) ? lw_line_nearest(line, at).dist_m : -1;
 
         if (in_m > most_m) {
@@ -180,13 +170,12 @@ static int cover_fill(struct sheet *sheet, size_t which)
     const struct lw_features *features = &sheet->chart->features;
     const struct lw_cover *cover = &features->cover[which];
     const struct box *map = &sheet->page.map;
-    struct lw_en lo, hi;
+    struct lw_span box = lw_span_of(&cover->line);
     struct mm from, to;
     int letters = 0;
 
-    box_of(&cover->line, &lo, &hi);
-    from = page_of(&sheet->page, (struct lw_en){lo.e_m, hi.n_m});
-    to = page_of(&sheet->page, (struct lw_en){hi.e_m, lo.n_m});
+    from = page_of(&sheet->page, (struct lw_en){box.e_min, box.n_max});
+    to = page_of(&sheet->page, (struct lw_en){box.e_max, box.n_min});
     for (int row = 0; map->y0 + 2 + row * ROWS_MM < fmin(map->y1, to.y); row++)
         for (int column = 0; column < 100; column++) {
             struct mm at = {map->x0 + 2 + (column + row % 2 * 0.5) * LATTICE_MM,

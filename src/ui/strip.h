@@ -37,6 +37,11 @@ bool ui_strip_holds(const struct ui_strip *strip, int col, int row);
 bool ui_strip_place(const struct ui_strip *strip, const struct lw_view *view, struct lw_ll at,
                     int *col, int *row);
 
+/* A place of the plan in the chart's frame, and back: they differ when a plan is used with another
+ * map. */
+struct lw_en ui_strip_to_chart(const struct lw_view *view, struct lw_en at);
+struct lw_en ui_strip_to_plan(const struct lw_view *view, struct lw_en at);
+
 /* Whether a place in the plan's frame can be on the page: cheap, against the nearest point of a
  * long edge. */
 bool ui_strip_near(const struct ui_strip *strip, const struct lw_plan *plan, struct lw_en at);

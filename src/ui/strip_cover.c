@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "lipwalk/geo/span.h"
 #include "strip.h"
 #include "words.h"
 
@@ -14,22 +15,7 @@ struct ground {
     const struct ui_strip *strip;
     const struct lw_view *view;
     struct lw_canvas *canvas;
-    bool same_frame; /* plan and chart: they differ when a plan is used with another map */
 };
-
-static struct lw_en to_plan(const struct ground *g, struct lw_en at)
-{
-    if (g->same_frame)
-        return at;
-    return lw_frame_to_en(&g->view->plan->frame, lw_frame_to_ll(&g->view->chart->frame, at));
-}
-
-static struct lw_en to_chart(const struct ground *g, struct lw_en at)
-{
-    if (g->same_frame)
-        return at;
-    return lw_frame_to_en(&g->view->chart->frame, lw_frame_to_ll(&g->view->plan->frame, at));
-}
 
 /* The cell of a place of the chart; false off the page or beyond the edge's ends. */
 static bool locate(const struct ground *g, struct lw_en at, int *col, int *row)
@@ -37,7 +23,7 @@ static bool locate(const struct ground *g, struct lw_en at, int *col, int *row)
     const struct lw_plan *plan = g->view->plan;
     struct lw_offset_at offset;
 
-    at = to_plan(g, at);
+    at = ui_strip_to_plan(g->view, at);
     if (!ui_strip_near(g->strip, plan, at))
         return false;
     offset = lw_plan_offset(plan, at);
@@ -59,32 +45,16 @@ static bool is_free(const struct ground *g, int col, int row, int w)
     return true;
 }
 
-struct box {
-    double w_m, s_m, e_m, n_m;
-};
-
-static struct box box_of(const struct lw_line *line)
+static bool in_box(const struct lw_span *b, struct lw_en at)
 {
-    struct box b = {INFINITY, INFINITY, -INFINITY, -INFINITY};
-
-    for (size_t i = 0; i < line->n; i++) {
-        b.w_m = fmin(b.w_m, line->p[i].e_m);
-        b.e_m = fmax(b.e_m, line->p[i].e_m);
-        b.s_m = fmin(b.s_m, line->p[i].n_m);
-        b.n_m = fmax(b.n_m, line->p[i].n_m);
-    }
-    return b;
-}
-
-static bool in_box(const struct box *b, struct lw_en at)
-{
-    return at.e_m >= b->w_m && at.e_m <= b->e_m && at.n_m >= b->s_m && at.n_m <= b->n_m;
+    return at.e_m >= b->e_min && at.e_m <= b->e_max && at.n_m >= b->n_min && at.n_m <= b->n_max;
 }
 
 /* Whether the two boxes meet. */
-static bool meet(const struct box *a, const struct box *b)
+static bool meet(const struct lw_span *a, const struct lw_span *b)
 {
-    return a->w_m <= b->e_m && b->w_m <= a->e_m && a->s_m <= b->n_m && b->s_m <= a->n_m;
+    return a->e_min <= b->e_max && b->e_min <= a->e_max && a->n_min <= b->n_max &&
+           b->n_min <= a->n_max;
 }
 
 struct run { /* of cells within an area, in one row */
@@ -94,7 +64,7 @@ struct run { /* of cells within an area, in one row */
 /* The cells' places in the chart, by column; computed once for all areas. */
 struct cells {
     struct lw_en edge[1024], out[1024];
-    struct box box;
+    struct lw_span box;
 };
 
 static struct lw_en cell_at(const struct ui_strip *s, const struct cells *cells, int i, int row)
@@ -105,12 +75,12 @@ static struct lw_en cell_at(const struct ui_strip *s, const struct cells *cells,
                           cells->edge[i].n_m + off_m * cells->out[i].n_m};
 }
 
-static void grow(struct box *b, struct lw_en at)
+static void grow(struct lw_span *b, struct lw_en at)
 {
-    b->w_m = fmin(b->w_m, at.e_m);
-    b->e_m = fmax(b->e_m, at.e_m);
-    b->s_m = fmin(b->s_m, at.n_m);
-    b->n_m = fmax(b->n_m, at.n_m);
+    b->e_min = fmin(b->e_min, at.e_m);
+    b->e_max = fmax(b->e_max, at.e_m);
+    b->n_min = fmin(b->n_min, at.n_m);
+    b->n_max = fmax(b->n_max, at.n_m);
 }
 
 static int columns(const struct ui_strip *s)
@@ -122,12 +92,12 @@ static void lay_cells(const struct ground *g, struct cells *cells)
 {
     const struct ui_strip *s = g->strip;
 
-    cells->box = (struct box){INFINITY, INFINITY, -INFINITY, -INFINITY};
+    cells->box = lw_span_of_nothing();
     for (int i = 0; i < columns(s); i++) {
         double along_m = ui_strip_along(s, s->x + i);
-        struct lw_en one = to_chart(g, lw_plan_point(g->view->plan, along_m, 1));
+        struct lw_en one = ui_strip_to_chart(g->view, lw_plan_point(g->view->plan, along_m, 1));
 
-        cells->edge[i] = to_chart(g, lw_plan_point(g->view->plan, along_m, 0));
+        cells->edge[i] = ui_strip_to_chart(g->view, lw_plan_point(g->view->plan, along_m, 0));
         cells->out[i].e_m = one.e_m - cells->edge[i].e_m;
         cells->out[i].n_m = one.n_m - cells->edge[i].n_m;
         grow(&cells->box, cell_at(s, cells, i, s->y));
@@ -137,7 +107,7 @@ static void lay_cells(const struct ground *g, struct cells *cells)
 
 /* The segments that the line to the east from any place in the box can cross: a ring of 100,000
  * vertices has few of them, and each is asked about at every cell. NULL without memory. */
-static struct lw_en *crossed(const struct lw_line *ring, const struct box *box, size_t *n)
+static struct lw_en *crossed(const struct lw_line *ring, const struct lw_span *box, size_t *n)
 {
     struct lw_en *pair = malloc(2 * ring->n * sizeof *pair);
 
@@ -145,8 +115,8 @@ static struct lw_en *crossed(const struct lw_line *ring, const struct box *box, 
     for (size_t i = 0, j = ring->n - 1; pair && i < ring->n; j = i++) {
         struct lw_en a = ring->p[i], b = ring->p[j];
 
-        if (fmax(a.n_m, b.n_m) < box->s_m || fmin(a.n_m, b.n_m) > box->n_m ||
-            fmax(a.e_m, b.e_m) < box->w_m)
+        if (fmax(a.n_m, b.n_m) < box->n_min || fmin(a.n_m, b.n_m) > box->n_max ||
+            fmax(a.e_m, b.e_m) < box->e_min)
             continue;
         pair[2 * *n] = a;
         pair[2 * (*n)++ + 1] = b;
@@ -184,7 +154,7 @@ static int room(const struct ground *g, int from, int to, int row, int w)
 
 /* The longest run with room for the word, in its own row or, failing that, in one beside it. */
 static struct run widest(const struct ground *g, const struct cells *cells,
-                         const struct lw_line *ring, const struct box *box, int w)
+                         const struct lw_line *ring, const struct lw_span *box, int w)
 {
     const struct ui_strip *s = g->strip;
     struct run best = {0, 0, 0};
@@ -226,7 +196,7 @@ static void draw_area(const struct ground *g, const struct cells *cells,
                       const struct lw_cover *cover)
 {
     const char *word = lw_cover_name(cover->kind);
-    struct box box = box_of(&cover->line);
+    struct lw_span box = lw_span_of(&cover->line);
     int w = lw_canvas_width(word), words;
     struct run run;
 
@@ -306,8 +276,8 @@ static void draw_hazard(const struct ground *g, const struct cells *cells,
 
     for (size_t i = 0; i < line->n; i++) {
         struct lw_en a = line->p[i], b = line->p[i + 1 < line->n ? i + 1 : i];
-        struct box box = {fmin(a.e_m, b.e_m), fmin(a.n_m, b.n_m), fmax(a.e_m, b.e_m),
-                          fmax(a.n_m, b.n_m)};
+        struct lw_span box = {fmin(a.e_m, b.e_m), fmax(a.e_m, b.e_m), fmin(a.n_m, b.n_m),
+                              fmax(a.n_m, b.n_m)};
         double length_m = lw_en_distance(a, b);
 
         if (!meet(&box, &cells->box))
@@ -332,12 +302,9 @@ static void draw_hazard(const struct ground *g, const struct cells *cells,
 static bool begin(struct ground *g, struct cells *cells)
 {
     const struct lw_chart *chart = g->view->chart;
-    const struct lw_plan *plan = g->view->plan;
 
     if (!chart || chart->features.covers + chart->features.hazards == 0)
         return false;
-    g->same_frame = chart->frame.origin.lat_deg == plan->frame.origin.lat_deg &&
-                    chart->frame.origin.lon_deg == plan->frame.origin.lon_deg;
     lay_cells(g, cells);
     return true;
 }

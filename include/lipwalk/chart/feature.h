@@ -58,7 +58,8 @@ void lw_features_free(struct lw_features *features); /* frees and zeroes */
  * -1 none. `which` (may be NULL) gets its number. */
 int lw_features_cover_at(const struct lw_features *features, struct lw_en at, double near_m,
                          size_t *which);
-/* The nearest hazard and how far it is (0 inside an area); -1 none. */
-int lw_features_nearest_hazard(const struct lw_features *features, struct lw_en at, double *dist_m);
+/* How far a place is from a feature's line: 0 inside an area; infinite from a line without a
+ * vertex. `nearest` (may be NULL) gets its nearest point, inside an area the place itself. */
+double lw_feature_distance(const struct lw_line *line, struct lw_en at, struct lw_en *nearest);
 
 #endif
