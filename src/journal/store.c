@@ -183,7 +183,7 @@ static int check_pages(sqlite3 *db, const char *path, struct lw_error *err)
 }
 
 /* Opens the file so that nothing beside it is made and no lock is taken: what another program keeps
- * there stays untouched. Only the header may be trusted then, and lw_store_make writes it whole. */
+ * there stays untouched. */
 static int open_untouched(const char *path, sqlite3 **db)
 {
     static const char hex[] = "0123456789ABCDEF";
@@ -203,30 +203,53 @@ static int open_untouched(const char *path, sqlite3 **db)
                            NULL);
 }
 
+/* The first bytes of the file as they lie (SQLite's file format, section 1.3): without its log the
+ * rest may be half of a checkpoint that the power cut short, which SQLite itself would call
+ * damaged. They are read by SQLite's own descriptor, for closing another would drop its locks. */
+#define HEADER_BYTES   100
+#define AT_VERSION     60
+#define AT_APPLICATION 68
+
+static int read_header(sqlite3 *db, unsigned char header[HEADER_BYTES])
+{
+    sqlite3_file *file = NULL;
+    int code = sqlite3_file_control(db, "main", SQLITE_FCNTL_FILE_POINTER, &file);
+
+    if (code == SQLITE_OK)
+        code = file->pMethods ? file->pMethods->xRead(file, header, HEADER_BYTES, 0)
+                              : SQLITE_CANTOPEN;
+    return code == SQLITE_IOERR_SHORT_READ ? SQLITE_OK : code; /* the rest reads as zeros */
+}
+
+static int64_t big_endian(const unsigned char *byte)
+{
+    return (int64_t)byte[0] << 24 | byte[1] << 16 | byte[2] << 8 | byte[3];
+}
+
 static int check_header(const char *path, struct lw_error *err)
 {
     static const char instead[] = "give the right file with --journal, or a new name";
+    static const char magic[16] = "SQLite format 3";
+    unsigned char header[HEADER_BYTES] = {0};
+    struct stat is;
     sqlite3 *db = NULL;
-    int64_t application = -1, version = -1;
-    int code = open_untouched(path, &db), result = -1;
+    bool empty = stat(path, &is) == 0 && is.st_size == 0;
+    int result = -1;
 
-    if (code == SQLITE_OK) {
-        application = lw_store_pragma(db, "application_id");
-        version = lw_store_pragma(db, "user_version");
-        code = sqlite3_errcode(db);
-    }
-    if (code == SQLITE_NOTADB)
-        lw_fail(err, "%s is no lipwalk journal (not an SQLite file): %s", path, instead);
-    else if (application < 0)
+    if (open_untouched(path, &db) != SQLITE_OK)
         lw_store_fail(db, path, err);
-    else if (application != LW_STORE_APPLICATION)
+    else if (read_header(db, header) != SQLITE_OK)
+        lw_fail(err, "the journal %s cannot be read: check its disk", path);
+    else if (!empty && memcmp(header, magic, sizeof magic) != 0)
+        lw_fail(err, "%s is no lipwalk journal (not an SQLite file): %s", path, instead);
+    else if (big_endian(header + AT_APPLICATION) != LW_STORE_APPLICATION)
         lw_fail(err, "%s is no lipwalk journal (empty, or another program's file): %s", path,
                 instead);
-    else if (version != LW_STORE_VERSION)
+    else if (big_endian(header + AT_VERSION) != LW_STORE_VERSION)
         lw_fail(err,
                 "the journal %s is of version %lld, this lipwalk knows version %d: use the newer "
                 "lipwalk, or give another with --journal",
-                path, (long long)version, LW_STORE_VERSION);
+                path, (long long)big_endian(header + AT_VERSION), LW_STORE_VERSION);
     else
         result = 0;
     sqlite3_close(db);

@@ -5,6 +5,7 @@
 #include <signal.h>
 #include <sqlite3.h>
 #include <sys/prctl.h>
+#include <sys/stat.h>
 #include <sys/wait.h>
 
 #include "lipwalk/base/clock.h"
@@ -24,18 +25,19 @@ struct confirmed {
 /* Appends marks and tracks for ever and says each confirmed one; a burst every now and then. */
 static int append_for_ever(const char *path, int to)
 {
+    struct lw_error err = {""};
     struct lw_journal *j;
     uint64_t said = 0;
 
-    if (lw_journal_open(path, &j, NULL))
-        return 1;
+    if (lw_journal_open(path, &j, &err))
+        return fprintf(stderr, "not opened: %s\n", err.text), 1;
     for (int i = 0;; i++) {
         struct lw_event event = lw_event_new(i % 3 == 2 ? LW_EV_TRACK : LW_EV_MARK, i);
         struct pollfd told = {lw_journal_fd(j), POLLIN, 0};
 
         snprintf(event.trip, sizeof event.trip, TRIP);
-        if (lw_journal_append(j, &event, NULL))
-            return 1;
+        if (lw_journal_append(j, &event, &err))
+            return fprintf(stderr, "not appended: %s\n", err.text), 1;
         usleep(500);
         if (i % 10 < 5 || i % 3 == 2) /* five at once, five one by one; tracks are not waited for */
             continue;
@@ -151,6 +153,51 @@ Test(durable, no_confirmed_event_is_lost_or_doubled_by_kill_9)
     cr_log_info("%d kills, %zu confirmed, %zu kept", kills, n, kept.n);
     free(kept.id);
     lw_journal_close(j, NULL);
+}
+
+/* A kill, or the power, may end a checkpoint half way: the file itself is then not whole, and every
+ * event is still in its log. */
+Test(durable, a_checkpoint_cut_short_loses_nothing)
+{
+    enum { EVENTS = 400 };
+    char folder[512], path[600], cut[600], command[3000];
+    struct lw_journal *j;
+    struct kept kept = {0};
+    struct lw_error err = {""};
+    struct stat is;
+    sqlite3 *db;
+    int64_t after = 0;
+    int bad = 0;
+
+    lw_test_scratch(folder, sizeof folder);
+    snprintf(path, sizeof path, "%s/day.db", folder);
+    snprintf(cut, sizeof cut, "%s/cut.db", folder);
+    cr_assert_eq(lw_journal_open(path, &j, &err), 0, "%s", err.text);
+    for (int i = 0; i < EVENTS; i++) {
+        struct lw_event event = lw_event_new(LW_EV_MARK, i);
+
+        snprintf(event.trip, sizeof event.trip, TRIP);
+        cr_assert_eq(lw_journal_append(j, &event, &err), 0, "%s", err.text);
+    }
+    cr_assert_eq(lw_journal_flush(j, 10000, &err), 0, "%s", err.text);
+    cr_assert_eq(sqlite3_open(path, &db), SQLITE_OK);
+    cr_assert_eq(sqlite3_exec(db, "PRAGMA wal_checkpoint(PASSIVE)", NULL, NULL, NULL), SQLITE_OK);
+    snprintf(command, sizeof command, "cp '%s' '%s' && cp '%s-wal' '%s-wal'", path, cut, path, cut);
+    cr_assert_eq(system(command), 0);
+    sqlite3_close(db);
+    cr_assert_eq(lw_journal_close(j, &err), 0, "%s", err.text);
+
+    cr_assert_eq(stat(cut, &is), 0);
+    cr_assert_gt(is.st_size, 10 * 4096);
+    cr_assert_eq(truncate(cut, is.st_size / 2),
+                 0); /* the header tells of more pages than there are */
+    cr_assert_eq(lw_journal_open(cut, &j, &err), 0, "%s", err.text);
+    cr_assert_eq(lw_journal_read(j, TRIP, false, &after, keep, &kept, &bad, &err), 0);
+    cr_assert_eq(bad, 0);
+    cr_assert_eq(kept.n, EVENTS, "%zu events", kept.n);
+    free(kept.id);
+    cr_assert_eq(lw_journal_close(j, &err), 0, "%s", err.text);
+    check_integrity(cut);
 }
 
 /* The child to be traced: waits for the word to go, then appends, and says what is confirmed. */
