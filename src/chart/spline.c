@@ -225,17 +225,15 @@ static int init_levels(struct solver *solver)
     return 0;
 }
 
-/* The coarser grid's W is good enough to start from, so that on the finest grid, where time goes,
- * one more is enough. */
 static double solve_grid(struct solver *solver, int depth, float *z)
 {
     struct lw_level *level = &solver->level[depth];
     const struct lw_spline *in = solver->in;
-    int rounds = level->cell_m > REWEIGHT_BELOW_M ? 0 : in->reweights;
+    int rounds = depth || solver->levels <= 2 ? in->reweights : in->reweights_finest;
     double largest;
 
-    if (depth == 0 && rounds > 1 && solver->levels > 2)
-        rounds = 1;
+    if (level->cell_m > REWEIGHT_BELOW_M)
+        rounds = 0;
     for (int k = 0;; k++) {
         int last = k == rounds && depth == 0;
 

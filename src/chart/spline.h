@@ -35,7 +35,8 @@ struct lw_spline {
     double cell_m, beta_m2, ell_m;
     double
         slack; /* ell is at least so much of the distance to the nearest datum; 0: everywhere ell */
-    int reweights;        /* how often W is drawn anew on each grid; 0: W = 1 */
+    int reweights;        /* how often W is drawn anew on each coarser grid; 0: W = 1 ... */
+    int reweights_finest; /* ... and on the finest, where time goes and W is nearly right already */
     double bend_per_m, p; /* from which curvature on bending becomes cheap; the norm's exponent */
     const struct lw_spline_point *point; /* those outside the grid do not count */
     size_t points;
