@@ -17,8 +17,11 @@
 #define COARSEST_NODES    10
 #define NESTED_ITERATIONS 4
 #define NESTED_TOLERANCE  3.0 /* times the tolerance: only a start for the next grid or weights */
-#define REWEIGHT_BELOW_M  9.0 /* lips do not show on coarser grids */
-#define MOST              4.0 /* A <= MOST D */
+/* Lips do not show on coarser grids, and finer ones keep the bends of the one before: on half a
+ * metre they take twice the time to draw, and draw the contours' own wiggles. */
+#define REWEIGHT_FROM_M  1.5
+#define REWEIGHT_BELOW_M 9.0
+#define MOST             4.0 /* A <= MOST D */
 /* What a smoother has to take: the waves that the next grid does not carry, which have a sixteenth
  * of the shortest wave's energy and more; three sweeps take more of a tenth and up. */
 #define SMOOTHED    (MOST / 10)
@@ -232,7 +235,7 @@ static double solve_grid(struct solver *solver, int depth, float *z)
     int rounds = depth || solver->levels <= 2 ? in->reweights : in->reweights_finest;
     double largest;
 
-    if (level->cell_m > REWEIGHT_BELOW_M)
+    if (level->cell_m > REWEIGHT_BELOW_M || level->cell_m < REWEIGHT_FROM_M)
         rounds = 0;
     for (int k = 0;; k++) {
         int last = k == rounds && depth == 0;

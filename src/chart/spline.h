@@ -35,8 +35,9 @@ struct lw_spline {
     double cell_m, beta_m2, ell_m;
     double
         slack; /* ell is at least so much of the distance to the nearest datum; 0: everywhere ell */
-    int reweights;        /* how often W is drawn anew on each coarser grid; 0: W = 1 ... */
-    int reweights_finest; /* ... and on the finest, where time goes and W is nearly right already */
+    /* How often W is drawn anew on each coarser grid (0: W = 1), and on the finest, where time goes
+     * and W is nearly right already; grids of less than 1.5 m keep the W of the one before. */
+    int reweights, reweights_finest;
     double bend_per_m, p; /* from which curvature on bending becomes cheap; the norm's exponent */
     const struct lw_spline_point *point; /* those outside the grid do not count */
     size_t points;

@@ -39,16 +39,18 @@ struct manner {
 static const struct manner fine = {0.1, 20, 1, 0.004, 0.5, 2, 1, 6e-3, false};
 static const struct manner wide = {3e-4, 150, 0, 0.0002, 0.75, 16, 4, 4e-3, true};
 
-#define WIDE_M      0.8 /* contours this far apart in depth are wide: at 2 ft neither is better */
-#define BETA_M2     1.0
-#define SOUNDING_M  0.025 /* a sounding of this sigma weighs 1 */
-#define SIGMA_M     0.1   /* a sounding's, where it is not known ... */
-#define LEAST_M     0.02  /* ... and no sounding is better than this */
-#define HONOUR_M2   0.2   /* beta of what is added to meet contours ... */
-#define HONOUR_M    2.0   /* ... and how far that reaches: their digitising errors go no farther */
-#define ITERATIONS  40
-#define FITTED      0.9 /* of the progress */
-#define POINTS_MAX  (1u << 27)
+#define WIDE_M     0.8 /* contours this far apart in depth are wide: at 2 ft neither is better */
+#define BETA_M2    1.0
+#define SOUNDING_M 0.025 /* a sounding of this sigma weighs 1 */
+#define SIGMA_M    0.1   /* a sounding's, where it is not known ... */
+#define LEAST_M    0.02  /* ... and no sounding is better than this */
+#define HONOUR_M2  0.2   /* beta of what is added to meet contours ... */
+#define HONOUR_M   2.0   /* ... and how far that reaches: their digitising errors go no farther */
+#define ITERATIONS 40
+#define SMALL_M    1.5 /* on cells smaller than this the form is the coarser grid's ... */
+#define TOUCHES    6   /* ... and so many iterations meet the data */
+#define FITTED     0.9 /* of the progress */
+#define POINTS_MAX (1u << 27)
 
 struct points {
     struct lw_spline_point *p;
@@ -175,7 +177,7 @@ static int fit(const struct lw_surface_in *in, const struct manner *manner,
                                .point = points->p,
                                .points = points->n,
                                .tolerance = manner->tolerance_m,
-                               .iterations_max = ITERATIONS,
+                               .iterations_max = grid->cell_m < SMALL_M ? TOUCHES : ITERATIONS,
                                .threads = in->threads,
                                .progress = in->progress,
                                .part_from = 0.05,
