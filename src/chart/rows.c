@@ -11,7 +11,9 @@
 #define STACK_BYTES (256 * 1024) /* a small one: the importing child's memory is limited */
 #define LEAST_ROWS  24           /* a piece starts with a few rows' worth of work in vain */
 #define PIECES      4            /* for each thread */
-#define SPINS       2000 /* looks for work before sleeping: jobs follow within microseconds */
+/* Looks for work before sleeping, some 50 microseconds: while the small grids are one thread's, the
+ * helper waits about so long, and to wake a sleeper costs more. */
+#define SPINS 50000
 
 struct helper {
     struct lw_team *team;

@@ -38,7 +38,8 @@ struct lw_spline {
     /* How often W is drawn anew on each coarser grid (0: W = 1), and on the finest, where time goes
      * and W is nearly right already; grids of less than 1.5 m keep the W of the one before. */
     int reweights, reweights_finest;
-    double bend_per_m, p; /* from which curvature on bending becomes cheap; the norm's exponent */
+    double bend_per_m, p; /* from which curvature on bending becomes cheap; the norm's exponent,
+                              a multiple of 1/4 from 0 to 2 */
     const struct lw_spline_point *point; /* those outside the grid do not count */
     size_t points;
     double tolerance; /* the largest update of the last iteration; far from any datum updates count

@@ -243,31 +243,36 @@ void lw_level_pad(struct lw_level *level)
         }
 }
 
-/* w = (1 + k^2 / bend^2)^((p - 2) / 2) */
-static float cheapness(float k, const struct lw_spline *in)
-{
-    float of = k / (float)in->bend_per_m, w = powf(1 + of * of, (float)(in->p - 2) / 2);
+struct reweight {
+    struct lw_level *level;
+    const float *z;
+    float per_bend;   /* 1 / bend */
+    unsigned eighths; /* of (2 - p) / 2 */
+};
 
-    return w > LEAST_BEND ? w : LEAST_BEND;
+/* w = (1 + k^2 / bend^2)^((p - 2) / 2), by roots: powf takes a tenth of the whole solve */
+static float cheapness(float k, const struct reweight *job)
+{
+    float of = k * job->per_bend, t = 1 + of * of, half = sqrtf(t), quarter = sqrtf(half), w = 1;
+
+    w *= job->eighths & 8 ? t : 1;
+    w *= job->eighths & 4 ? half : 1;
+    w *= job->eighths & 2 ? quarter : 1;
+    w *= job->eighths & 1 ? sqrtf(quarter) : 1;
+    return w < 1 / LEAST_BEND ? 1 / w : LEAST_BEND;
 }
 
 /* W of a symmetric matrix: its eigenvalues put through cheapness(). */
-static void weigh(float xx, float yy, float xy, const struct lw_spline *in, float *w[3])
+static void weigh(float xx, float yy, float xy, const struct reweight *job, float *w[3])
 {
     float mean = (xx + yy) / 2, half = (xx - yy) / 2, r = sqrtf(half * half + xy * xy);
-    float a = cheapness(mean + r, in), b = cheapness(mean - r, in);
+    float a = cheapness(mean + r, job), b = cheapness(mean - r, job);
     float middle = (a + b) / 2, off = r > 0 ? (a - b) / 2 / r : 0;
 
     *w[0] = middle + off * half;
     *w[1] = middle - off * half;
     *w[2] = off * xy;
 }
-
-struct reweight {
-    struct lw_level *level;
-    const float *z;
-    const struct lw_spline *in;
-};
 
 /* Second derivatives over a block, from the nodes about it. */
 static void reweight_rows(void *context, int slot, int from, int end)
@@ -298,13 +303,14 @@ static void reweight_rows(void *context, int slot, int from, int end)
                 yy += b[-s] - b[0] - b[s] + b[2 * s];
             }
             xy = q[0] - q[span] - q[s] + q[s + span];
-            weigh(xx / (4 * h2), yy / (4 * h2), xy / h2, job->in, w);
+            weigh(xx / (4 * h2), yy / (4 * h2), xy / h2, job, w);
         }
 }
 
 void lw_level_reweight(struct lw_level *level, const float *z, const struct lw_spline *in)
 {
-    struct reweight job = {level, z, in};
+    struct reweight job = {level, z, (float)(1 / in->bend_per_m),
+                           (unsigned)lround((2 - in->p) * 4)};
 
     lw_team_run(level->team, reweight_rows, &job, level->wy);
     lw_level_pad(level);

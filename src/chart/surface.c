@@ -37,7 +37,7 @@ struct manner {
     bool honour;
 };
 static const struct manner fine = {0.1, 20, 1, 0.004, 0.5, 2, 1, 6e-3, false};
-static const struct manner wide = {3e-4, 150, 0, 0.0002, 0.75, 16, 4, 4e-3, true};
+static const struct manner wide = {3e-4, 150, 0, 0.0002, 0.75, 16, 3, 4e-3, true};
 
 #define WIDE_M     0.8 /* contours this far apart in depth are wide: at 2 ft neither is better */
 #define BETA_M2    1.0
