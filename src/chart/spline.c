@@ -15,7 +15,7 @@
 #define SWEEPS            3
 #define COARSE_SWEEPS     60
 #define COARSEST_NODES    10
-#define NESTED_ITERATIONS 4
+#define NESTED_ITERATIONS 3
 #define NESTED_TOLERANCE  3.0 /* times the tolerance: only a start for the next grid or weights */
 /* Lips do not show on coarser grids, and finer ones keep the bends of the one before: on half a
  * metre they take twice the time to draw, and draw the contours' own wiggles. */
