@@ -26,6 +26,10 @@
 #include "lipwalk/base/error.h"
 #include "lipwalk/base/progress.h"
 
+/* Grids of smaller cells keep the bends of the grid before: on half a metre bends take twice the
+ * time to draw, and follow the contours' own wiggles. */
+#define LW_SPLINE_FORM_M 1.5
+
 struct lw_spline_point {
     double x, y; /* in cells: node (i, j) lies at x = j, y = i */
     float value, weight;
@@ -35,11 +39,9 @@ struct lw_spline {
     double cell_m, beta_m2, ell_m;
     double
         slack; /* ell is at least so much of the distance to the nearest datum; 0: everywhere ell */
-    /* How often W is drawn anew on each coarser grid (0: W = 1), and on the finest, where time goes
-     * and W is nearly right already; grids of less than 1.5 m keep the W of the one before. */
-    int reweights, reweights_finest;
+    int reweights; /* how often W is drawn anew on each grid (but see LW_SPLINE_FORM_M); 0: W = 1 */
     double bend_per_m, p; /* from which curvature on bending becomes cheap; the norm's exponent,
-                              a multiple of 1/4 from 0 to 2 */
+                             a multiple of 1/4 from 0 to 2 */
     const struct lw_spline_point *point; /* those outside the grid do not count */
     size_t points;
     double tolerance; /* the largest update of the last iteration; far from any datum updates count
