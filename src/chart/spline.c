@@ -15,7 +15,7 @@
 #define SWEEPS            3
 #define COARSE_SWEEPS     60
 #define COARSEST_NODES    10
-#define NESTED_ITERATIONS 4
+#define NESTED_ITERATIONS 3
 #define NESTED_TOLERANCE  3.0 /* times the tolerance: only a start for the next grid or weights */
 #define REWEIGHT_BELOW_M  9.0 /* lips do not show on coarser grids */
 #define MOST              4.0 /* A <= MOST D */
@@ -225,19 +225,15 @@ static int init_levels(struct solver *solver)
     return 0;
 }
 
-/* The coarser grid's W is good enough to start from, so that on the finest grid, where time goes,
- * one more is enough. */
 static double solve_grid(struct solver *solver, int depth, float *z)
 {
     struct lw_level *level = &solver->level[depth];
     const struct lw_spline *in = solver->in;
-    int rounds = in->reweights;
+    int rounds = depth || solver->levels <= 2 ? in->reweights : in->reweights_finest;
     double largest;
 
     if (level->cell_m > REWEIGHT_BELOW_M || level->cell_m < LW_SPLINE_FORM_M)
         rounds = 0;
-    if (depth == 0 && rounds > 1 && solver->levels > 2)
-        rounds = 1;
     for (int k = 0;; k++) {
         int last = k == rounds && depth == 0;
 

@@ -39,9 +39,11 @@ struct lw_spline {
     double cell_m, beta_m2, ell_m;
     double
         slack; /* ell is at least so much of the distance to the nearest datum; 0: everywhere ell */
-    int reweights; /* how often W is drawn anew on each grid (but see LW_SPLINE_FORM_M); 0: W = 1 */
+    /* How often W is drawn anew on each coarser grid (0: W = 1), and on the finest, where time goes
+     * and W is nearly right already (but see LW_SPLINE_FORM_M). */
+    int reweights, reweights_finest;
     double bend_per_m, p; /* from which curvature on bending becomes cheap; the norm's exponent,
-                             a multiple of 1/4 from 0 to 2 */
+                              a multiple of 1/4 from 0 to 2 */
     const struct lw_spline_point *point; /* those outside the grid do not count */
     size_t points;
     double tolerance; /* the largest update of the last iteration; far from any datum updates count

@@ -184,6 +184,7 @@ static double roof_error(int reweights, int threads, float *node)
                            .beta_m2 = 1,
                            .ell_m = 100,
                            .reweights = reweights,
+                           .reweights_finest = reweights > 1 ? 1 : reweights,
                            .bend_per_m = 0.004,
                            .p = 0.5,
                            .point = point,

@@ -54,7 +54,7 @@ struct lw_chart {
 };
 
 /* Counts up whenever the cache file's form or the way charts are made changes. */
-#define LW_CACHE_VERSION 11
+#define LW_CACHE_VERSION 12
 
 /* Opens a cache file that map/import.h made. Fails with a sentence when it is missing, of another
  * version, cut short or damaged. */
