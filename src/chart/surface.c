@@ -27,7 +27,7 @@
  * a drop, by half a foot. Tension with a length of 20 m pulls basins flat. Such a stiff surface
  * passes a wiggling contour by up to 1 m, so what is left on contours is added after (honour). With
  * few reweights it stays at two small bends, one of them at a contour, where one at the lip is
- * cheaper: 16 of them take a sixth off the errors about a lip. It carries slopes straight on, so
+ * cheaper: 12 of them take a sixth off the errors about a lip. It carries slopes straight on, so
  * that tops have to be rounded after (dome.h). */
 struct manner {
     double contour; /* weight of a metre of contour */
@@ -39,7 +39,7 @@ struct manner {
     bool honour;
 };
 static const struct manner fine = {0.1, 20, 1, 0.004, 0.5, 2, 1, 6e-3, false};
-static const struct manner wide = {3e-4, 150, 0, 0.0002, 0.75, 16, 3, 4e-3, true};
+static const struct manner wide = {3e-4, 150, 0, 0.0002, 0.75, 12, 2, 4e-3, true};
 
 #define WIDE_M     0.8 /* contours this far apart in depth are wide: at 2 ft neither is better */
 #define BETA_M2    1.0
