@@ -46,7 +46,7 @@ static const struct manner wide = {3e-4, 150, 0, 0.0002, 0.75, 12, 2, 4e-3, true
 #define SOUNDING_M 0.025 /* a sounding of this sigma weighs 1 */
 #define SIGMA_M    0.1   /* a sounding's, where it is not known ... */
 #define LEAST_M    0.02  /* ... and no sounding is better than this */
-#define HONOUR_M2  0.2   /* beta of what is added to meet contours ... */
+#define HONOUR_M2  0.05  /* beta of what is added to meet contours ... */
 #define HONOUR_M   2.0   /* ... and how far that reaches: their digitising errors go no farther */
 #define ITERATIONS 40
 #define TOUCHES    6   /* iterations that meet the data where the form is the coarser grid's */
