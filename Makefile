@@ -14,7 +14,7 @@ SHELL    = /bin/sh
 Q        = $(if $(V),,@)
 
 # The rooms, in the order of the data; ROOMS="base geo" builds and tests a part.
-ALL_ROOMS = base geo event conf sky chart map plan journal trip feed guide share ui cmd
+ALL_ROOMS = base geo event conf sky rig chart map plan journal trip feed guide share ui cmd
 ROOMS   ?= $(ALL_ROOMS)
 PKGS     = ncursesw libgps sqlite3 gdal geos proj jansson inih libxml-2.0
 

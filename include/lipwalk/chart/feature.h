@@ -43,15 +43,26 @@ const char *lw_cover_name(enum lw_cover_kind kind); /* "rock", ... */
 /* The kind that a word from a map means ("boulders", "Cobble", "vegetation"); -1 none. */
 int lw_cover_of(const char *word);
 
+/* An area closed by local rules, from a polygon file of the crew's. */
+struct lw_closed {
+    bool fishing, boating; /* closed to which; a file that does not say closes to fishing */
+    struct lw_line ring;   /* closed ring; a polygon's holes are rings with `hole` set, behind it */
+    bool hole;
+    char words[64]; /* its name or remark, cleaned; "" none */
+};
+
 struct lw_features {
     struct lw_hazard *hazard; /* hazard[hazards], owned, lines and all */
     size_t hazards, hazard_cap;
     struct lw_cover *cover; /* cover[covers], owned, lines and all */
     size_t covers, cover_cap;
+    struct lw_closed *closed; /* closed[closeds], owned, rings and all */
+    size_t closeds, closed_cap;
 };
 /* Each moves `line` to the end of its list; 0, or -1 when memory ran out. */
 int lw_features_add_hazard(struct lw_features *features, const struct lw_hazard *hazard);
 int lw_features_add_cover(struct lw_features *features, const struct lw_cover *cover);
+int lw_features_add_closed(struct lw_features *features, const struct lw_closed *closed);
 void lw_features_free(struct lw_features *features); /* frees and zeroes */
 
 /* The cover at a place: the smallest area about it, else the nearest place or line within near_m;

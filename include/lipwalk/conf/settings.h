@@ -16,16 +16,30 @@
     X(STANDOFF, "standoff", LW_LENGTH, 10.668, 0, 100, "distance kept off the edge")               \
     X(TOLERANCE, "tolerance", LW_LENGTH, 1.524, 0.3, 30,                                           \
       "how far from the hold line is still on it")                                                 \
-    X(CAST, "cast", LW_LENGTH, 24.384, 5, 80, "length of a cast")                                  \
-    X(FAN_HALF, "fan-half", LW_ANGLE, 50, 0, 80,                                                   \
-      "the fan's outermost cast from square to the edge")                                          \
-    X(FAN_CASTS, "fan-casts", LW_COUNT, 7, 1, 25, "casts in a fan")                                \
-    X(SPACING, "spacing", LW_LENGTH, 15, 3, 200, "along between stations")                         \
+    X(CAST, "cast", LW_LENGTH, 24.384, 5, 80, "longest cast of the angler, in still air")          \
+    X(CO_CAST, "co-cast", LW_LENGTH, 0, 0, 80,                                                     \
+      "longest cast of the co-angler; 0: as the angler's")                                         \
+    X(FAN_HALF, "fan-half", LW_ANGLE, 65, 0, 80, "no cast is farther from square to the edge")     \
+    X(BOW_MIN, "bow-min", LW_ANGLE, 20, 0, 90, "no cast is nearer to the bow")                     \
+    X(BOW_MAX, "bow-max", LW_ANGLE, 160, 90, 180, "no cast is nearer to the stern")                \
     X(SWATH, "swath", LW_LENGTH, 2.4384, 0.3, 20, "width that one retrieve works")                 \
     X(UP, "up", LW_LENGTH, 6.096, 0, 100, "how far up the flat the belt reaches")                  \
     X(PAST, "past", LW_LENGTH, 3.048, 0, 100, "how far past the lip the belt reaches")             \
-    X(MOVE_TIME, "move-time", LW_DURATION, 20, 0, 600, "time to move between stations")            \
-    X(CAST_TIME, "cast-time", LW_DURATION, 25, 1, 600, "time for one cast and retrieve")           \
+    X(COVERAGE, "coverage", LW_RATIO, 0.95, 0.01, 1,                                               \
+      "share to cover of what of the belt can be reached")                                         \
+    X(LIP_WORTH, "lip-worth", LW_RATIO, 2, 1, 20,                                                  \
+      "worth of water at the edge beside water at the belt's border")                              \
+    X(MOVE_TIME, "move-time", LW_DURATION, 20, 0, 600, "time of a stop: moving on, settling")      \
+    X(BOAT_SPEED, "boat-speed", LW_SPEED, 0.36, 0.05, 5, "speed along the hold line")              \
+    X(CAST_TIME, "cast-time", LW_DURATION, 10, 0, 600, "handling of one cast beside its retrieve") \
+    X(RETRIEVE, "retrieve", LW_SPEED, 0.46, 0.05, 5, "speed of the bait")                          \
+    X(HEAD, "head", LW_MASS, 0.007087, 0.0005, 0.2, "weight of the jig's head")                    \
+    X(FALL_FACTOR, "fall-factor", LW_RATIO, 1, 0.2, 3,                                             \
+      "what a timed drop makes of the fall speed")                                                 \
+    X(ABOVE, "above", LW_LENGTH, 0.3048, 0, 10, "wanted height of the bait over the bottom")       \
+    X(DRAFT, "draft", LW_DEPTH, 0.6096, 0, 10, "water that the boat needs")                        \
+    X(CLEARANCE, "clearance", LW_LENGTH, 3, 0, 100, "kept from land and shoals on a way")          \
+    X(BERTH, "berth", LW_LENGTH, 10, 0, 200, "kept from hazards")                                  \
     X(MIN_DEPTH, "min-depth", LW_DEPTH, 0.9144, 0, 100, "the hold line leaves shallower water")    \
     X(FORWARD, "antenna-forward", LW_LENGTH, 0, -30, 30,                                           \
       "antenna ahead of the caster (+ to the bow)")                                                \
