@@ -206,3 +206,12 @@ done:
     lw_line_free(&longer);
     return rc;
 }
+
+double lw_belt_worth(const struct lw_plan *plan, struct lw_en at)
+{
+    double off_m = lw_plan_offset(plan, at).off_m;
+    double reach_m = off_m > 0 ? plan->params.past_m : plan->params.up_m;
+    double near = reach_m > 0 ? fmax(0, 1 - fabs(off_m) / reach_m) : 0;
+
+    return 1 + (plan->params.lip_worth - 1) * near;
+}

@@ -20,7 +20,7 @@ struct reader {
     struct lw_plan *plan;
     size_t feature; /* from 1; 0 while in the lipwalk member */
     const char *role;
-    size_t station_cap, cast_cap;
+    size_t station_cap, cast_cap, detour_cap, made_cap;
 };
 
 /* "plan.geojson: feature 12 (cast) wants ...". */
@@ -183,7 +183,12 @@ static int read_cast(struct reader *r, const json_t *properties, const json_t *c
         get_number(r, properties, "bearing_deg", 0, 360, false, &cast->bearing_deg) ||
         get_number(r, properties, "length_m", 0, 1e4, false, &cast->length_m) ||
         get_number(r, properties, "landing_depth_m", -1e5, 1e5, true, &cast->landing_depth_m) ||
-        get_bool(r, properties, "crosses_edge", &cast->crosses_edge))
+        get_bool(r, properties, "crosses_edge", &cast->crosses_edge) ||
+        get_number(r, properties, "lip_m", 0, 1e4, true, &cast->facts.lip_m) ||
+        get_number(r, properties, "belt_s", 0, 1e6, true, &cast->facts.belt_s) ||
+        get_number(r, properties, "count_s", 0, 1e6, true, &cast->facts.count_s) ||
+        get_number(r, properties, "least_depth_m", -1e5, 1e5, true, &cast->facts.least_m) ||
+        get_number(r, properties, "most_depth_m", -1e5, 1e5, true, &cast->facts.most_m))
         return -1;
     if (json_array_size(coordinates) != 2)
         return wrong(r, "coordinates", "two positions, station and landing");
@@ -193,16 +198,61 @@ static int read_cast(struct reader *r, const json_t *properties, const json_t *c
                : 0;
 }
 
+static int read_detour(struct reader *r, const json_t *properties, const json_t *coordinates)
+{
+    struct lw_plan *plan = r->plan;
+    struct lw_detour *d;
+    double after;
+    char why[32];
+
+    if (lw_array_room(&plan->detour, plan->detours, &r->detour_cap))
+        return lw_fail(r->err, "%s: memory ran out", r->path);
+    d = &plan->detour[plan->detours++];
+    *d = (struct lw_detour){.why = LW_DETOUR_WHYS};
+    if (get_text(r, properties, "why", why, sizeof why) ||
+        get_text(r, properties, "words", d->words, sizeof d->words) ||
+        get_number(r, properties, "from_m", -1e6, 1e6, false, &d->from_m) ||
+        get_number(r, properties, "to_m", -1e6, 1e6, false, &d->to_m) ||
+        get_number(r, properties, "after", 0, 1e6, false, &after) ||
+        get_number(r, properties, "length_m", 0, 1e6, true, &d->length_m))
+        return -1;
+    for (int i = 0; i < LW_DETOUR_WHYS; i++)
+        if (strcmp(why, lw_detour_name((enum lw_detour_why)i)) == 0)
+            d->why = (enum lw_detour_why)i;
+    if (d->why == LW_DETOUR_WHYS)
+        return wrong(r, "why", "a reason that this program knows");
+    d->after = (int)after;
+    return coordinates ? get_line(r, coordinates, &d->way) : 0;
+}
+
+static int read_made(struct reader *r, const json_t *properties, const json_t *coordinates)
+{
+    struct lw_plan *plan = r->plan;
+    struct lw_made *made;
+
+    if (lw_array_room(&plan->made, plan->mades, &r->made_cap))
+        return lw_fail(r->err, "%s: memory ran out", r->path);
+    made = &plan->made[plan->mades++];
+    *made = (struct lw_made){.swath_m = NAN};
+    if (get_number(r, properties, "swath_m", 0, 1e3, false, &made->swath_m))
+        return -1;
+    if (json_array_size(coordinates) != 2)
+        return wrong(r, "coordinates", "two positions, station and landing");
+    return get_position(r, json_array_get(coordinates, 0), &made->from) ||
+                   get_position(r, json_array_get(coordinates, 1), &made->to)
+               ? -1
+               : 0;
+}
+
 static int read_feature(struct reader *r, const json_t *feature)
 {
     static const struct {
         const char *role, *geometry;
         int (*read)(struct reader *r, const json_t *properties, const json_t *coordinates);
-    } roles[] = {{"edge", "LineString", read_edge},
-                 {"hold", "LineString", read_hold},
-                 {"belt", "Polygon", read_belt},
-                 {"station", "Point", read_station},
-                 {"cast", "LineString", read_cast}};
+    } roles[] = {{"edge", "LineString", read_edge}, {"hold", "LineString", read_hold},
+                 {"belt", "Polygon", read_belt},    {"station", "Point", read_station},
+                 {"cast", "LineString", read_cast}, {"detour", "LineString", read_detour},
+                 {"made", "LineString", read_made}};
     const json_t *properties = json_object_get(feature, "properties");
     const json_t *geometry = json_object_get(feature, "geometry");
     const char *role = json_string_value(json_object_get(properties, "role"));
@@ -212,6 +262,8 @@ static int read_feature(struct reader *r, const json_t *feature)
         if (strcmp(role, roles[i].role) != 0)
             continue;
         r->role = roles[i].role;
+        if (roles[i].read == read_detour && json_is_null(geometry))
+            return read_detour(r, properties, NULL);
         if (!type || strcmp(type, roles[i].geometry) != 0)
             return lw_fail(r->err, "%s: feature %zu (%s): its geometry is not a %s", r->path,
                            r->feature, r->role, roles[i].geometry);
@@ -259,16 +311,17 @@ static int read_summary(struct reader *r, const json_t *summary)
                        r->path);
     if (get_number(r, summary, "version", 1, 1e6, false, &version))
         return -1;
-    if (version > LW_PLAN_VERSION)
+    if (version < LW_PLAN_VERSION || version > LW_PLAN_VERSION)
         return lw_fail(r->err,
-                       "%s is a plan of version %g, this program reads up to %d; make the "
+                       "%s is a plan of version %g, this program reads version %d; make the "
                        "plan again",
                        r->path, version, LW_PLAN_VERSION);
     if (get_text(r, summary, "lake", plan->lake, sizeof plan->lake) ||
         get_text(r, summary, "map", plan->map, sizeof plan->map) || read_origin(r, summary) ||
         get_number(r, summary, "standoff_m", -1000, 1000, false, &standoff_m) ||
         get_text(r, summary, "deep_side", side, sizeof side) ||
-        get_count(r, summary, "fan_casts", &plan->params.fan_casts) || read_warnings(r, summary))
+        get_bool(r, summary, "lip", &plan->params.lip) ||
+        get_bool(r, summary, "backward", &plan->params.backward) || read_warnings(r, summary))
         return -1;
     if (strcmp(side, "left") != 0 && strcmp(side, "right") != 0)
         return wrong(r, "deep_side", "\"left\" or \"right\"");

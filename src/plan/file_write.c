@@ -54,10 +54,16 @@ static void put(struct writer *w, json_t *json)
     json_decref(json);
 }
 
-/* Takes both references; properties of NULL, or coordinates of NULL, mean that memory ran out. */
+/* Takes both references; properties of NULL, or coordinates of NULL, mean that memory ran out.
+ * geometry NULL: the feature has none. */
 static void feature(struct writer *w, const char *geometry, json_t *coordinates, json_t *properties)
 {
     fputs(w->features++ ? ",\n" : "\n", w->to);
+    if (!geometry) {
+        put(w,
+            json_pack("{s:s, s:o, s:n}", "type", "Feature", "properties", properties, "geometry"));
+        return;
+    }
     put(w, json_pack("{s:s, s:o, s:{s:s, s:o}}", "type", "Feature", "properties", properties,
                      "geometry", "type", geometry, "coordinates", coordinates));
 }
@@ -106,11 +112,40 @@ static void put_casts(struct writer *w, const struct lw_plan *plan)
 
         feature(w, "LineString",
                 json_pack("[o, o]", position(plan, cast->from), position(plan, cast->to)),
-                json_pack("{s:s, s:i, s:i, s:f, s:f, s:o, s:b}", "role", "cast", "station",
-                          cast->station, "order", cast->order, "bearing_deg", cast->bearing_deg,
-                          "length_m", cast->length_m, "landing_depth_m",
-                          number(cast->landing_depth_m), "crosses_edge", cast->crosses_edge));
+                json_pack("{s:s, s:i, s:i, s:f, s:f, s:o, s:b, s:o, s:o, s:o, s:o, s:o}", "role",
+                          "cast", "station", cast->station, "order", cast->order, "bearing_deg",
+                          cast->bearing_deg, "length_m", cast->length_m, "landing_depth_m",
+                          number(cast->landing_depth_m), "crosses_edge", cast->crosses_edge,
+                          "lip_m", number(cast->facts.lip_m), "belt_s", number(cast->facts.belt_s),
+                          "count_s", number(cast->facts.count_s), "least_depth_m",
+                          number(cast->facts.least_m), "most_depth_m", number(cast->facts.most_m)));
     }
+}
+
+/* A detour without a way is a feature without a geometry (RFC 7946, 3.2). */
+static void put_detours(struct writer *w, const struct lw_plan *plan)
+{
+    for (size_t i = 0; i < plan->detours; i++) {
+        const struct lw_detour *d = &plan->detour[i];
+        json_t *properties = json_pack("{s:s, s:s, s:s, s:f, s:f, s:i, s:o}", "role", "detour",
+                                       "why", lw_detour_name(d->why), "words", d->words, "from_m",
+                                       d->from_m, "to_m", d->to_m, "after", d->after, "length_m",
+                                       number(d->length_m));
+
+        if (d->way.n >= 2)
+            feature(w, "LineString", positions(plan, &d->way), properties);
+        else
+            feature(w, NULL, NULL, properties);
+    }
+}
+
+static void put_made(struct writer *w, const struct lw_plan *plan)
+{
+    for (size_t i = 0; i < plan->mades; i++)
+        feature(w, "LineString",
+                json_pack("[o, o]", position(plan, plan->made[i].from),
+                          position(plan, plan->made[i].to)),
+                json_pack("{s:s, s:f}", "role", "made", "swath_m", plan->made[i].swath_m));
 }
 
 static json_t *summary(const struct lw_plan *plan)
@@ -120,13 +155,13 @@ static json_t *summary(const struct lw_plan *plan)
 
     for (int i = 0; i < plan->warnings; i++)
         json_array_append_new(warnings, json_string(plan->warning[i]));
-    all = json_pack("{s:i, s:s, s:s, s:{s:f, s:f}, s:f, s:s, s:i, s:i, s:i, s:o}", "version",
+    all = json_pack("{s:i, s:s, s:s, s:{s:f, s:f}, s:f, s:s, s:i, s:i, s:b, s:b, s:o}", "version",
                     LW_PLAN_VERSION, "lake", plan->lake, "map", plan->map, "frame_origin",
                     "lat_deg", plan->frame.origin.lat_deg, "lon_deg", plan->frame.origin.lon_deg,
                     "standoff_m", params->hold_deep ? params->standoff_m : -params->standoff_m,
                     "deep_side", plan->deep_left ? "left" : "right", "stations",
-                    (int)plan->stations, "casts", (int)plan->casts, "fan_casts", params->fan_casts,
-                    "warnings", warnings);
+                    (int)plan->stations, "casts", (int)plan->casts, "lip", params->lip, "backward",
+                    params->backward, "warnings", warnings);
     for (size_t i = 0; all && i < LW_PLAN_NUMBERS; i++)
         json_object_set_new(
             all, lw_plan_number[i].name,
@@ -152,6 +187,8 @@ int lw_plan_write(const struct lw_plan *plan, const char *path, struct lw_error 
     put_belt(&w, plan);
     put_stations(&w, plan);
     put_casts(&w, plan);
+    put_detours(&w, plan);
+    put_made(&w, plan);
     fputs("\n]}\n", w.to);
     if (fclose(w.to) || w.failed)
         lw_fail(err, "%s cannot be written: memory ran out, or a number of the plan is not finite",

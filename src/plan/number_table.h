@@ -15,7 +15,7 @@ struct lw_plan_number {
     double min, max;
 };
 
-#define LW_PLAN_NUMBERS 20
+#define LW_PLAN_NUMBERS 37
 extern const struct lw_plan_number lw_plan_number[LW_PLAN_NUMBERS];
 
 #endif

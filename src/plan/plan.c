@@ -11,66 +11,10 @@
 #include "steps.h"
 
 #define INDEX_CELL_M      10.0
-#define MAJORITY          0.65 /* of the edge's length that must agree on the deep side */
-#define TOLD              0.2  /* and so much of it must tell at all */
-#define JITTER_M          0.5  /* a driven line's wobble that is the receiver's, not the edge's */
+#define JITTER_M          0.5 /* a driven line's wobble that is the receiver's, not the edge's */
 #define SHORTEST_DRIVEN_M 10.0
 #define DRIVEN_SIGMA_M    1.5 /* receiver 3 m at 95 %: common practice, no source */
-#define MOST_FAN_CASTS    1000
 #define SIGMA_PLACES      9
-#define FAR_M             1000.0 /* a place this far off the edge may be a slip */
-
-void lw_plan_params_clear(struct lw_plan_params *params)
-{
-    *params = (struct lw_plan_params){.depth_m = NAN,
-                                      .near = {NAN, NAN},
-                                      .from_m = NAN,
-                                      .to_m = NAN,
-                                      .length_m = NAN,
-                                      .standoff_m = NAN,
-                                      .hold_deep = true,
-                                      .cast_m = NAN,
-                                      .fan_half_deg = NAN,
-                                      .spacing_m = NAN,
-                                      .swath_m = NAN,
-                                      .up_m = NAN,
-                                      .past_m = NAN,
-                                      .min_depth_m = NAN,
-                                      .move_s = NAN,
-                                      .cast_s = NAN,
-                                      .fan_casts = 0};
-}
-
-static int check(const struct lw_plan_params *p, struct lw_error *err)
-{
-    const struct {
-        const char *name, *unit;
-        double value, min, max;
-    } wanted[] = {{"standoff", "m", p->standoff_m, 0.1, 1000},
-                  {"cast", "m", p->cast_m, 2, 500},
-                  {"fan-half", "degrees", p->fan_half_deg, 0, 89},
-                  {"spacing", "m", p->spacing_m, 0.5, 10000},
-                  {"swath", "m", p->swath_m, 0.1, 100},
-                  {"up", "m", p->up_m, 0, 1000},
-                  {"past", "m", p->past_m, 0, 1000},
-                  {"min-depth", "m", p->min_depth_m, 0, 1000},
-                  {"move-time", "s", p->move_s, 0, 86400},
-                  {"cast-time", "s", p->cast_s, 0, 86400},
-                  {"fan-casts", "casts", p->fan_casts, 1, MOST_FAN_CASTS}};
-
-    for (size_t i = 0; i < sizeof wanted / sizeof *wanted; i++) {
-        if (isnan(wanted[i].value))
-            return lw_fail(err, "the plan's %s is not set; give --%s", wanted[i].name,
-                           wanted[i].name);
-        if (wanted[i].value < wanted[i].min || wanted[i].value > wanted[i].max)
-            return lw_fail(err, "the plan's %s is %g %s; give --%s from %g to %g %s",
-                           wanted[i].name, wanted[i].value, wanted[i].unit, wanted[i].name,
-                           wanted[i].min, wanted[i].max, wanted[i].unit);
-    }
-    if (!isnan(p->length_m) && !(p->length_m >= 1))
-        return lw_fail(err, "a beat of %g m is shorter than 1 m; give a longer one", p->length_m);
-    return 0;
-}
 
 int lw_plan_index(struct lw_plan *plan, struct lw_error *err)
 {
@@ -86,11 +30,11 @@ static int build(const struct lw_chart *chart, struct lw_plan *plan, double cent
 {
     if (lw_plan_index(plan, err) || lw_beat_set(plan, centre_m, err))
         return -1;
-    if (lw_hold_make(chart, plan, err) || lw_fan_make(chart, plan, err))
+    if (lw_hold_make(chart, plan, err) || lw_belt_make(plan, err))
         return -1;
-    if (lw_belt_make(plan, err) || lw_belt_cover(plan, err))
-        return -1;
-    return 0;
+    if (plan->belt.n == 0)
+        return lw_fail(err, "the belt has no width; give --up or --past above 0");
+    return lw_fan_make(chart, plan, err) || lw_belt_cover(plan, err) ? -1 : 0;
 }
 
 static double centre_on(const struct lw_plan *plan)
@@ -119,55 +63,6 @@ static struct lw_plan *start(const struct lw_chart *chart, const struct lw_frame
     return plan;
 }
 
-static int take_edge(const struct lw_chart *chart, struct lw_plan *plan, struct lw_error *err)
-{
-    const struct lw_plan_params *params = &plan->params;
-    struct lw_lines lines = {0};
-    bool known = lw_ll_known(params->near);
-    struct lw_en near = {0};
-    double share, told;
-    int rc = -1;
-
-    if (lw_chart_contour(chart, params->depth_m, &lines, err))
-        return -1;
-    if (lines.n == 0) {
-        lw_fail(err,
-                "the map has no edge at %.2f m (%.1f ft): its contours run from %.2f to %.2f m; "
-                "give a depth between",
-                params->depth_m, params->depth_m / LW_FT_M,
-                chart->contours ? chart->contour[0].depth_m : NAN, chart->deepest_m);
-        goto done;
-    }
-    if (known)
-        near = lw_frame_to_en(&chart->frame, params->near);
-    if (lw_line_copy(&plan->edge, &lines.line[lw_beat_pick_edge(&lines, near, known)])) {
-        lw_fail(err, "memory ran out while copying the edge");
-        goto done;
-    }
-    lw_line_clean(&plan->edge);
-    if (known) {
-        double far_m = lw_line_nearest(&plan->edge, near).dist_m;
-        bool metric = params->units == LW_METRIC;
-
-        if (far_m > FAR_M)
-            lw_plan_warn(plan, "this edge, the nearest one, is %.1f %s from the place to be near",
-                         far_m / (metric ? 1000 : 5280 * LW_FT_M), metric ? "km" : "miles");
-    }
-    share = lw_side_left_share(chart, &plan->edge, &told);
-    if (told < TOLD || (share < MAJORITY && share > 1 - MAJORITY)) {
-        lw_fail(err,
-                "the deep side of this edge cannot be told: of its length %.0f %% is deeper on the "
-                "left, %.0f %% on the right; choose another depth or place",
-                100 * told * share, 100 * told * (1 - share));
-        goto done;
-    }
-    plan->deep_left = share > 0.5;
-    rc = 0;
-done:
-    lw_lines_free(&lines);
-    return rc;
-}
-
 /* The edge's uncertainty along the beat, root mean square: one place may lie beside a wide gap. */
 static double beat_sigma(const struct lw_chart *chart, const struct lw_plan *plan)
 {
@@ -183,31 +78,103 @@ static double beat_sigma(const struct lw_chart *chart, const struct lw_plan *pla
     return sqrt(sum_m2 / SIGMA_PLACES);
 }
 
-int lw_plan_make(const struct lw_chart *chart, const struct lw_plan_params *params,
-                 struct lw_plan **out, struct lw_error *err)
+/* Casts made before, and the edge's own ± where a map tells it. */
+static int keep_made(struct lw_plan *plan, const struct lw_plan *old, const struct lw_made *made,
+                     size_t mades, struct lw_error *err)
+{
+    size_t before = old ? old->mades : 0;
+
+    if (before + mades == 0)
+        return 0;
+    plan->made = calloc(before + mades, sizeof *plan->made);
+    if (!plan->made)
+        return lw_fail(err, "memory ran out while keeping %zu casts", before + mades);
+    if (before)
+        memcpy(plan->made, old->made, before * sizeof *plan->made);
+    if (mades)
+        memcpy(plan->made + before, made, mades * sizeof *plan->made);
+    plan->mades = before + mades;
+    return 0;
+}
+
+static int make(const struct lw_chart *chart, const struct lw_plan_params *params,
+                const struct lw_plan *old, const struct lw_made *made, size_t mades,
+                struct lw_plan **out, struct lw_error *err)
 {
     struct lw_plan *plan;
-    double centre_m;
 
     *out = NULL;
-    if (isnan(params->depth_m))
-        return lw_fail(err, "the edge's depth is not set; give --depth");
-    if (check(params, err))
+    if (isnan(params->depth_m) && !params->lip)
+        return lw_fail(err, "the edge's depth is not set; give --depth or --lip");
+    if (lw_plan_params_check(params, err))
         return -1;
     plan = start(chart, &chart->frame, params, err);
     if (!plan)
         return -1;
-    if (take_edge(chart, plan, err))
+    if (keep_made(plan, old, made, mades, err) || lw_edge_take(chart, plan, err) ||
+        build(chart, plan, centre_on(plan), err))
         goto fail;
-    centre_m = centre_on(plan);
-    if (build(chart, plan, centre_m, err))
-        goto fail;
-    plan->edge_sigma_m = beat_sigma(chart, plan);
+    if (!params->lip)
+        plan->edge_sigma_m = beat_sigma(chart, plan);
     *out = plan;
     return 0;
 fail:
     lw_plan_free(plan);
     return -1;
+}
+
+int lw_plan_make(const struct lw_chart *chart, const struct lw_plan_params *params,
+                 struct lw_plan **out, struct lw_error *err)
+{
+    return make(chart, params, NULL, NULL, 0, out, err);
+}
+
+/* The old edge itself, with the new parameters. */
+static int remake_on(const struct lw_chart *chart, const struct lw_plan *old,
+                     const struct lw_plan_params *params, const struct lw_made *made, size_t mades,
+                     struct lw_plan **out, struct lw_error *err)
+{
+    struct lw_plan *plan;
+
+    *out = NULL;
+    if (lw_plan_params_check(params, err))
+        return -1;
+    plan = start(chart, &old->frame, params, err);
+    if (!plan)
+        return -1;
+    memcpy(plan->lake, old->lake, sizeof plan->lake);
+    memcpy(plan->map, old->map, sizeof plan->map);
+    plan->params.from_m = old->beat_from_m;
+    plan->params.to_m = old->beat_to_m;
+    plan->deep_left = old->deep_left;
+    plan->edge_sigma_m = old->edge_sigma_m;
+    if (lw_line_copy(&plan->edge, &old->edge)) {
+        lw_fail(err, "memory ran out while copying the edge");
+        goto fail;
+    }
+    if (keep_made(plan, old, made, mades, err) || build(chart, plan, 0, err))
+        goto fail;
+    *out = plan;
+    return 0;
+fail:
+    lw_plan_free(plan);
+    return -1;
+}
+
+int lw_plan_remake(const struct lw_chart *chart, const struct lw_plan *old,
+                   const struct lw_plan_params *params, const struct lw_made *made, size_t mades,
+                   struct lw_plan **out, struct lw_error *err)
+{
+    struct lw_plan_params other = *params;
+    bool driven = isnan(params->depth_m) && !params->lip;
+
+    if (driven || !chart ||
+        (params->lip == old->params.lip && (params->lip || params->depth_m == old->params.depth_m)))
+        return remake_on(chart, old, params, made, mades, out, err);
+    other.near = lw_frame_to_ll(&old->frame, lw_plan_point(old, lw_plan_beat_length(old) / 2, 0));
+    other.length_m = lw_plan_beat_length(old);
+    other.from_m = other.to_m = NAN;
+    return make(chart, &other, old, made, mades, out, err);
 }
 
 /* A line that crosses itself has no side: says where. */
@@ -243,7 +210,7 @@ int lw_plan_from_line(const struct lw_chart *chart, const struct lw_frame *frame
     struct lw_plan *plan;
 
     *out = NULL;
-    if (check(params, err))
+    if (lw_plan_params_check(params, err))
         return -1;
     plan = start(chart, frame, params, err);
     if (!plan)
@@ -261,11 +228,7 @@ int lw_plan_from_line(const struct lw_chart *chart, const struct lw_frame *frame
         goto fail;
     plan->deep_left = deep_left;
     if (chart) {
-        double told, share = lw_side_left_share(chart, &plan->edge, &told);
-
-        if (told >= TOLD && (share >= MAJORITY || share <= 1 - MAJORITY))
-            plan->deep_left = share > 0.5;
-        else
+        if (lw_side_vote(chart, plan, NULL) != 0)
             lw_plan_warn(plan,
                          "the map does not tell the deep side of the driven line: taken as "
                          "the %s of the way it was driven",
@@ -285,10 +248,15 @@ void lw_plan_free(struct lw_plan *plan)
 {
     if (!plan)
         return;
+    lw_plan_settle(plan);
     lw_line_index_free(plan->index);
     lw_line_free(&plan->edge);
     lw_lines_free(&plan->hold);
     lw_lines_free(&plan->belt);
+    for (size_t i = 0; i < plan->detours; i++)
+        lw_line_free(&plan->detour[i].way);
+    free(plan->detour);
+    free(plan->made);
     free(plan->station);
     free(plan->cast);
     free(plan);

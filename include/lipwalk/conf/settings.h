@@ -16,7 +16,8 @@
     X(STANDOFF, "standoff", LW_LENGTH, 10.668, 0, 100, "distance kept off the edge")               \
     X(TOLERANCE, "tolerance", LW_LENGTH, 1.524, 0.3, 30,                                           \
       "how far from the hold line is still on it")                                                 \
-    X(CAST, "cast", LW_LENGTH, 24.384, 5, 80, "longest cast of the angler, in still air")          \
+    X(CAST, "cast", LW_LENGTH, 0, 0, 80,                                                           \
+      "longest cast of the angler in still air; 0: the usual one of the head")                     \
     X(CO_CAST, "co-cast", LW_LENGTH, 0, 0, 80,                                                     \
       "longest cast of the co-angler; 0: as the angler's")                                         \
     X(FAN_HALF, "fan-half", LW_ANGLE, 65, 0, 80, "no cast is farther from square to the edge")     \
