@@ -1,4 +1,5 @@
-/* The cache file: a fixed header, the grids, the contours, hazards and cover, a checksum.
+/* The cache file: a fixed header, the grids, the contours, hazards, cover and closed areas, a
+ * checksum.
  *
  * It is our own and private to one machine (native byte order, told by the magic number); anything
  * else that lies at its place must be told from it, so sizes are checked before memory is asked for
@@ -28,14 +29,15 @@
 struct head {
     uint32_t magic, version;
     uint64_t bytes; /* of the whole file */
-    uint64_t contours, hazards, covers, points, soundings;
+    uint64_t contours, hazards, covers, closeds, points, soundings;
     double origin_lat_deg, origin_lon_deg, e0_m, n0_m, cell_m;
     int32_t nx, ny;
     uint64_t grids; /* 2: sigma follows the depths */
     double deepest_m, area_m2;
     char lake[64], source[512], depth_field[64], unit[16], unit_reason[160], crs[128];
 };
-struct line_head { /* of a contour, a hazard or a cover */
+enum { CLOSED_FISHING = 1, CLOSED_BOATING = 2, CLOSED_HOLE = 4 }; /* a closed area's kind */
+struct line_head { /* of a contour, a hazard, a cover or a closed area */
     double depth_m;
     uint64_t points;
     int32_t kind;
@@ -76,7 +78,8 @@ static int put_line(struct writer *w, struct line_head head, const struct lw_lin
 static uint64_t size_of(const struct head *head)
 {
     return sizeof *head + head->grids * (uint64_t)head->nx * (uint64_t)head->ny * sizeof(float) +
-           (head->contours + head->hazards + head->covers) * sizeof(struct line_head) +
+           (head->contours + head->hazards + head->covers + head->closeds) *
+               sizeof(struct line_head) +
            head->points * sizeof(struct lw_en) + sizeof(uint32_t);
 }
 
@@ -88,6 +91,7 @@ static struct head head_of(const struct lw_chart *chart)
                         .contours = chart->contours,
                         .hazards = f->hazards,
                         .covers = f->covers,
+                        .closeds = f->closeds,
                         .soundings = chart->soundings,
                         .origin_lat_deg = chart->frame.origin.lat_deg,
                         .origin_lon_deg = chart->frame.origin.lon_deg,
@@ -106,6 +110,8 @@ static struct head head_of(const struct lw_chart *chart)
         head.points += f->hazard[i].line.n;
     for (size_t i = 0; i < f->covers; i++)
         head.points += f->cover[i].line.n;
+    for (size_t i = 0; i < f->closeds; i++)
+        head.points += f->closed[i].ring.n;
     head.bytes = size_of(&head);
     lw_text_copy(head.lake, sizeof head.lake, chart->lake);
     lw_text_copy(head.source, sizeof head.source, chart->source);
@@ -142,6 +148,16 @@ static int put_chart(struct writer *w, const struct lw_chart *chart)
         struct line_head one = {.kind = (int)f->cover[i].kind, .crew = f->cover[i].crew};
 
         if (put_line(w, one, &f->cover[i].line))
+            return -1;
+    }
+    for (size_t i = 0; i < f->closeds; i++) {
+        const struct lw_closed *c = &f->closed[i];
+        struct line_head one = {.kind = (c->fishing ? CLOSED_FISHING : 0) |
+                                        (c->boating ? CLOSED_BOATING : 0) |
+                                        (c->hole ? CLOSED_HOLE : 0)};
+
+        lw_text_copy(one.words, sizeof one.words, c->words);
+        if (put_line(w, one, &c->ring))
             return -1;
     }
     return fwrite(&w->crc.now, 1, sizeof w->crc.now, w->file) == sizeof w->crc.now ? 0 : -1;
@@ -236,6 +252,7 @@ static bool sizes_agree(const struct head *head, uint64_t bytes)
     if (head->contours > bytes / sizeof(struct line_head) ||
         head->hazards > bytes / sizeof(struct line_head) ||
         head->covers > bytes / sizeof(struct line_head) ||
+        head->closeds > bytes / sizeof(struct line_head) ||
         head->points > bytes / sizeof(struct lw_en))
         return false;
     return head->bytes == bytes && size_of(head) == bytes && isfinite(head->cell_m) &&
@@ -250,7 +267,9 @@ static int get_features(struct reader *r, const struct head *head, struct lw_fea
     f->cover = calloc(head->covers + 1, sizeof *f->cover);
     f->hazard_cap = head->hazards + 1;
     f->cover_cap = head->covers + 1;
-    if (!f->hazard || !f->cover)
+    f->closed = calloc(head->closeds + 1, sizeof *f->closed);
+    f->closed_cap = head->closeds + 1;
+    if (!f->hazard || !f->cover || !f->closed)
         return -1;
     for (size_t i = 0; i < head->hazards; i++) {
         f->hazards++; /* first, so that what there is of the line is freed with it */
@@ -266,6 +285,16 @@ static int get_features(struct reader *r, const struct head *head, struct lw_fea
             return -1;
         f->cover[i].kind = (enum lw_cover_kind)one.kind;
         f->cover[i].crew = one.crew != 0;
+    }
+    for (size_t i = 0; i < head->closeds; i++) {
+        struct lw_closed *c = &f->closed[f->closeds++];
+
+        if (get_line(r, &one, &c->ring) || one.kind < 0 || one.kind >= 2 * CLOSED_HOLE)
+            return -1;
+        c->fishing = one.kind & CLOSED_FISHING;
+        c->boating = one.kind & CLOSED_BOATING;
+        c->hole = one.kind & CLOSED_HOLE;
+        lw_text_clean(c->words, sizeof c->words, one.words);
     }
     return 0;
 }

@@ -23,12 +23,23 @@ int lw_features_add_cover(struct lw_features *features, const struct lw_cover *c
     return 0;
 }
 
+int lw_features_add_closed(struct lw_features *features, const struct lw_closed *closed)
+{
+    if (lw_array_room(&features->closed, features->closeds, &features->closed_cap))
+        return -1;
+    features->closed[features->closeds++] = *closed;
+    return 0;
+}
+
 void lw_features_free(struct lw_features *features)
 {
     for (size_t i = 0; i < features->hazards; i++)
         lw_line_free(&features->hazard[i].line);
     for (size_t i = 0; i < features->covers; i++)
         lw_line_free(&features->cover[i].line);
+    for (size_t i = 0; i < features->closeds; i++)
+        lw_line_free(&features->closed[i].ring);
+    free(features->closed);
     free(features->hazard);
     free(features->cover);
     memset(features, 0, sizeof *features);

@@ -72,6 +72,16 @@ static void next_station(struct helm *helm)
         helm->station = helm->way > 0 ? helm->station + 1 : helm->station - 1;
 }
 
+static double station_s(const struct helm *helm, const struct lw_station *station)
+{
+    double sum_s = 0;
+
+    for (size_t k = 0; k < station->casts; k++)
+        sum_s += helm->rules.cast_s +
+                 helm->plan->cast[station->cast0 + k].length_m / helm->rules.retrieve_mps;
+    return sum_s;
+}
+
 static void keep_schedule(struct helm *helm)
 {
     const struct lw_station *station = &helm->plan->station[helm->station];
@@ -79,7 +89,7 @@ static void keep_schedule(struct helm *helm)
     if (!helm->holding && helm->guidance.station_m < ARRIVED_M) {
         helm->holding = true;
         helm->held++;
-        helm->leave_s = helm->sim.time_s + (double)station->casts * helm->rules.cast_s;
+        helm->leave_s = helm->sim.time_s + station_s(helm, station);
     }
     if (helm->holding && helm->sim.time_s >= helm->leave_s) {
         helm->holding = false;

@@ -18,7 +18,8 @@
 struct helm_rules {
     double tolerance_m;
     double crawl_mps; /* between stations */
-    double cast_s;    /* for one cast and retrieve */
+    double cast_s;    /* for one cast beside its retrieve, */
+    double retrieve_mps;
 };
 
 struct helm {

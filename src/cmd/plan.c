@@ -21,10 +21,10 @@ struct wish { /* what was asked for */
     struct lw_conf conf;
     struct lw_map_args map;
     struct lw_ll near;
-    double depth_m, length_m;
-    const char *path, *side;
+    double depth_m, length_m, minutes_s, water_c, wind_mps, wind_from_deg;
+    const char *path, *side, *wind;
     struct lw_arg_texts out;
-    bool json;
+    bool lip, backward, json;
 };
 
 static bool ends_with(const char *text, const char *end)
@@ -41,12 +41,19 @@ static int check(struct wish *wish)
 
     if (wish->map.map.n == 0)
         return lw_cmd_usage(NAME, "which map? give --map FILE; see --help");
-    if (isnan(wish->depth_m))
-        return lw_cmd_usage(NAME, "which edge? give its depth, for example --depth 10ft");
+    if (isnan(wish->depth_m) == !wish->lip)
+        return lw_cmd_usage(NAME, "which edge? give its depth, for example --depth 10ft, or --lip");
     if (wish->depth_m < 0)
         return lw_cmd_usage(NAME, "--depth wants a depth below the water, such as 10ft");
     if (wish->length_m <= 0)
         return lw_cmd_usage(NAME, "--length wants a length above 0, such as 400m");
+    if (wish->minutes_s < 60)
+        return lw_cmd_usage(NAME, "--minutes wants a minute or more, such as 40min");
+    if (wish->wind && lw_cmd_wind(wish->wind, lw_conf_units(&wish->conf), &wish->wind_mps,
+                                  &wish->wind_from_deg, &err))
+        return lw_cmd_usage(NAME, err.text);
+    if (wish->wind && isnan(wish->wind_from_deg))
+        return lw_cmd_usage(NAME, "--wind wants where it comes from too, such as 10mph@250");
     if (strcmp(wish->side, "deep") != 0 && strcmp(wish->side, "shallow") != 0)
         return lw_cmd_usage(NAME, "--side wants deep or shallow");
     for (int i = 0; i < wish->out.n; i++)
@@ -70,6 +77,12 @@ static void fill(struct lw_plan_params *params, const struct wish *wish)
     params->near = wish->near;
     params->length_m = wish->length_m;
     params->hold_deep = strcmp(wish->side, "deep") == 0;
+    params->lip = wish->lip;
+    params->backward = wish->backward;
+    params->minutes = wish->minutes_s / 60;
+    params->water_c = wish->water_c;
+    params->wind_mps = wish->wind_mps;
+    params->wind_from_deg = wish->wind_from_deg;
 }
 
 static int write_all(const struct wish *wish, const struct lw_plan *plan, struct lw_error *err)
@@ -93,6 +106,21 @@ static double hold_length_m(const struct lw_plan *plan)
     return sum_m;
 }
 
+static json_t *detours(const struct lw_plan *plan)
+{
+    json_t *all = json_array();
+
+    for (size_t i = 0; i < plan->detours; i++) {
+        const struct lw_detour *d = &plan->detour[i];
+
+        json_array_append_new(all,
+                              json_pack("{s:s, s:s, s:f, s:f, s:o}", "why", lw_detour_name(d->why),
+                                        "words", d->words, "from_m", d->from_m, "to_m", d->to_m,
+                                        "way_m", json_out_number(d->length_m)));
+    }
+    return all;
+}
+
 static int print_json(const struct wish *wish, const struct lw_plan *plan,
                       const struct lw_import_report *report, struct lw_error *err)
 {
@@ -105,17 +133,18 @@ static int print_json(const struct wish *wish, const struct lw_plan *plan,
         json_array_append_new(warnings, json_string(plan->warning[i]));
     for (int i = 0; i < wish->out.n; i++)
         json_array_append_new(out, json_string(wish->out.text[i]));
-    all = json_pack("{s:s, s:s, s:f, s:f, s:b, s:f, s:f, s:f, s:s, s:f, s:i, s:f, s:i, s:i, s:f, "
-                    "s:o, s:o, s:o}",
-                    "lake", plan->lake, "map", plan->map, "depth_m", params->depth_m,
-                    "edge_length_m", lw_line_length(&plan->edge), "edge_closed", plan->edge.closed,
-                    "beat_from_m", plan->beat_from_m, "length_m", lw_plan_beat_length(plan),
-                    "standoff_m", params->hold_deep ? params->standoff_m : -params->standoff_m,
-                    "deep_side", plan->deep_left ? "left" : "right", "cast_m", params->cast_m,
-                    "hold_parts", (int)plan->hold.n, "hold_length_m", hold_length_m(plan),
-                    "stations", (int)plan->stations, "casts", (int)plan->casts, "minutes",
-                    plan->minutes, "coverage", json_out_number(plan->coverage), "out", out,
-                    "warnings", warnings);
+    all = json_pack(
+        "{s:s, s:s, s:o, s:b, s:f, s:b, s:f, s:f, s:f, s:s, s:f, s:i, s:f, s:i, s:i, "
+        "s:f, s:o, s:o, s:o, s:o, s:o, s:o}",
+        "lake", plan->lake, "map", plan->map, "depth_m", json_out_number(params->depth_m), "lip",
+        params->lip, "edge_length_m", lw_line_length(&plan->edge), "edge_closed", plan->edge.closed,
+        "beat_from_m", plan->beat_from_m, "length_m", lw_plan_beat_length(plan), "standoff_m",
+        params->hold_deep ? params->standoff_m : -params->standoff_m, "deep_side",
+        plan->deep_left ? "left" : "right", "cast_m", params->cast_m, "hold_parts",
+        (int)plan->hold.n, "hold_length_m", hold_length_m(plan), "stations", (int)plan->stations,
+        "casts", (int)plan->casts, "minutes", plan->minutes, "coverage",
+        json_out_number(plan->coverage), "reachable", json_out_number(plan->reachable), "worth",
+        json_out_number(plan->worth), "detours", detours(plan), "out", out, "warnings", warnings);
     if (json_out_print(all, JSON_REAL_PRECISION(15)))
         return lw_fail(err, "the plan could not be printed as JSON");
     return 0;
@@ -150,14 +179,15 @@ static void print_text(const struct wish *wish, const struct lw_plan *plan,
     printf("hold line  %s off it on the %s side, %s in %zu part%s\n",
            length(&p, 3, params->standoff_m, small), params->hold_deep ? "deep" : "shallow",
            length(&p, 4, hold_length_m(plan), 0), plan->hold.n, plan->hold.n == 1 ? "" : "s");
-    printf("stations   %zu, %s apart: %zu casts of %s, about %.0f minutes\n", plan->stations,
-           length(&p, 5, params->spacing_m, small), plan->casts,
-           length(&p, 6, params->cast_m, small), plan->minutes);
+    printf("stations   %zu: %zu casts of up to %s, about %.0f minutes\n", plan->stations,
+           plan->casts, length(&p, 6, params->cast_m, small), plan->minutes);
     if (!isnan(plan->coverage))
         printf("belt       from %s up the flat to %s past the edge: %.0f %% of it within a swath "
                "of %s\n",
                length(&p, 7, params->up_m, small), length(&p, 8, params->past_m, small),
                100 * plan->coverage, length(&p, 9, params->swath_m, small));
+    for (size_t i = 0; i < plan->detours; i++)
+        printf("detour     %s\n", plan->detour[i].words);
     for (int i = 0; i < report->warnings; i++)
         printf("warning    %s\n", report->warning[i]);
     for (int i = 0; i < plan->warnings; i++)
@@ -182,7 +212,8 @@ static int run(struct wish *wish)
 
     fill(&params, wish);
     if (lw_map_args_open_shown(&wish->map, NAME, &chart, &report, &err) ||
-        lw_plan_make(chart, &params, &plan, &err) || write_all(wish, plan, &err))
+        lw_plan_make(chart, &params, &plan, &err) ||
+        lw_plan_improve(plan, lw_plan_rounds(plan), &err) || write_all(wish, plan, &err))
         goto fail;
     if (!wish->json)
         print_text(wish, plan, &report);
@@ -200,29 +231,45 @@ done:
 
 int lw_cmd_plan(int argc, char **argv)
 {
-    struct wish wish = {
-        .near = {NAN, NAN}, .depth_m = NAN, .length_m = NAN, .side = "deep", .json = false};
+    struct wish wish = {.near = {NAN, NAN},
+                        .depth_m = NAN,
+                        .length_m = NAN,
+                        .minutes_s = NAN,
+                        .water_c = NAN,
+                        .wind_mps = NAN,
+                        .wind_from_deg = NAN,
+                        .side = "deep"};
     struct lw_conf *conf = &wish.conf;
     const struct lw_arg table[] = {
         {"depth", LW_ARG_QUANTITY, &wish.depth_m, "DEPTH", "of the edge: 9ft, 3m", LW_DEPTH},
+        {"lip", LW_ARG_FLAG, &wish.lip, NULL, "the edge is a lip found on the bottom", 0},
         {"near", LW_ARG_LAT_LON, &wish.near, "LAT,LON",
          "the beat lies about the edge's nearest point to here; else the longest edge's start", 0},
         {"length", LW_ARG_QUANTITY, &wish.length_m, "LENGTH", "of the beat; else the whole edge",
          LW_LENGTH},
         {"side", LW_ARG_TEXT, &wish.side, "SIDE", "deep or shallow: where the boat holds (deep)",
          0},
+        {"minutes", LW_ARG_QUANTITY, &wish.minutes_s, "TIME",
+         "the most worth within so long, instead of a coverage: 40min", LW_DURATION},
+        {"wind", LW_ARG_TEXT, &wish.wind, "SPEED@FROM", "shortens and lengthens casts: 10mph@250",
+         0},
+        {"water-temp", LW_ARG_QUANTITY, &wish.water_c, "TEMP", "for the count-down: 50F", LW_TEMP},
+        {"backward", LW_ARG_FLAG, &wish.backward, NULL, "stations from the far end of the beat", 0},
         {"out", LW_ARG_TEXTS, &wish.out, "FILE", "PLAN.geojson or PLAN.gpx; may be repeated", 0},
         {"json", LW_ARG_FLAG, &wish.json, NULL, "print one JSON object in SI units", 0},
     };
-    const enum lw_setting_number settings[] = {LW_SET_STANDOFF,  LW_SET_CAST,     LW_SET_SWATH,
-                                               LW_SET_UP,        LW_SET_PAST,     LW_SET_MIN_DEPTH,
-                                               LW_SET_SPACING,   LW_SET_FAN_HALF, LW_SET_FAN_CASTS,
-                                               LW_SET_MOVE_TIME, LW_SET_CAST_TIME};
+    const enum lw_setting_number settings[] = {
+        LW_SET_STANDOFF,    LW_SET_CAST,      LW_SET_CO_CAST,   LW_SET_HEAD,     LW_SET_SWATH,
+        LW_SET_UP,          LW_SET_PAST,      LW_SET_MIN_DEPTH, LW_SET_DRAFT,    LW_SET_CLEARANCE,
+        LW_SET_BERTH,       LW_SET_COVERAGE,  LW_SET_LIP_WORTH, LW_SET_FAN_HALF, LW_SET_BOW_MIN,
+        LW_SET_BOW_MAX,     LW_SET_MOVE_TIME, LW_SET_CAST_TIME, LW_SET_RETRIEVE, LW_SET_BOAT_SPEED,
+        LW_SET_FALL_FACTOR, LW_SET_ABOVE};
     struct lw_arg overrides[COUNT(settings)];
     struct lw_call call = {.name = NAME,
-                           .usage = "--map FILE --depth DEPTH [options]",
+                           .usage = "--map FILE --depth DEPTH|--lip [options]",
                            .summary = "Makes a casting plan: the edge nearest to a place, the "
-                                      "line to hold off it, stations and casts.",
+                                      "line to hold off it, stations and the casts that cover the "
+                                      "belt along it in the fewest minutes.",
                            .arg = {table, overrides, wish.map.table},
                            .args = {COUNT(table), COUNT(settings), LW_MAP_ARGS},
                            .conf = conf};

@@ -4,13 +4,16 @@
 
 #include "lipwalk/rig/throw.h"
 
-/* The angler's own length, or what is usual with the head; both anglers must reach. */
+#define TOLD_WITH_KG (0.25 * 0.028349523125) /* the head that an angler's length is told with */
+
+/* What both anglers reach in still air with the head that is on. */
 static double reach(const double *set)
 {
-    double usual_m = lw_throw_usual(set[LW_SET_HEAD]);
-    double cast_m = set[LW_SET_CAST] > 0 ? set[LW_SET_CAST] : usual_m;
+    double cast_m = set[LW_SET_CAST];
 
-    return set[LW_SET_CO_CAST] > 0 ? fmin(cast_m, set[LW_SET_CO_CAST]) : cast_m;
+    if (set[LW_SET_CO_CAST] > 0)
+        cast_m = fmin(cast_m, set[LW_SET_CO_CAST]);
+    return cast_m * lw_throw_usual(set[LW_SET_HEAD]) / lw_throw_usual(TOLD_WITH_KG);
 }
 
 void lw_plan_params_from_conf(const struct lw_conf *conf, struct lw_plan_params *params)

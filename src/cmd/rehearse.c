@@ -44,20 +44,8 @@ struct rehearsal {
 /* "10mph", "10mph@250", "4.5 m/s@0". */
 static int read_wind(struct rehearsal *r, struct lw_error *err)
 {
-    char speed[64];
-    const char *at = strchr(r->wind, '@');
-
-    if (at && lw_units_parse(at + 1, LW_ANGLE, LW_US, &r->sim.wind_from_deg, err))
+    if (lw_cmd_wind(r->wind, lw_conf_units(&r->conf), &r->sim.wind_mps, &r->sim.wind_from_deg, err))
         return -1;
-    if (!lw_text_copy(speed, sizeof speed, r->wind))
-        return lw_fail(err, "--wind wants a speed like 10mph or 10mph@250");
-    if (at)
-        speed[at - r->wind] = '\0';
-    if (lw_units_parse(speed, LW_SPEED, lw_conf_units(&r->conf), &r->sim.wind_mps, err))
-        return -1;
-    if (r->sim.wind_mps < 0 || r->sim.wind_mps > 30)
-        return lw_fail(err, "a wind of %s is beyond what is simulated: 0 to 30 m/s", speed);
-    r->sim.wind_from_deg = lw_bearing_wrap(r->sim.wind_from_deg);
     r->sim.gust_mps = GUST_SHARE * r->sim.wind_mps;
     return 0;
 }
@@ -73,7 +61,9 @@ static int read_call(struct rehearsal *r, int argc, char **argv)
          "simulated seconds in one; the sentences' time runs ahead (1)", LW_RATIO},
         {"minutes", LW_ARG_QUANTITY, &r->duration_s, "N",
          "of simulated time, then end (closed loop 60, else no end)", LW_DURATION},
-        {"cast-time", LW_ARG_SETTING, &r->conf, "TIME", "for one cast at a station (25s)", 0},
+        {"cast-time", LW_ARG_SETTING, &r->conf, "TIME", "for one cast beside its retrieve (10s)",
+         0},
+        {"retrieve", LW_ARG_SETTING, &r->conf, "SPEED", "of the bait (1.5ft/s)", 0},
         {"tolerance", LW_ARG_SETTING, &r->conf, "LENGTH", "still on the hold line (5ft)", 0},
         {"pty", LW_ARG_TEXT, &r->pty, "LINK", "sentences to a new pty; LINK leads to it", 0},
         {"tcp", LW_ARG_INT, &r->tcp_port, "PORT",
@@ -134,6 +124,7 @@ static int load(struct rehearsal *r, struct lw_error *err)
         .tolerance_m = r->conf.number[LW_SET_TOLERANCE],
         .crawl_mps = CRAWL_MPS,
         .cast_s = r->conf.number[LW_SET_CAST_TIME],
+        .retrieve_mps = r->conf.number[LW_SET_RETRIEVE],
     };
     return 0;
 }

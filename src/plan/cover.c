@@ -37,15 +37,38 @@ static double belt_area(const struct lw_plan *plan)
     return area_m2;
 }
 
+/* Sets coverage, and where the time is given the share by worth. */
+static void count(struct lw_plan *plan, const struct belt_cells *cells, const uint8_t *worked)
+{
+    double all = 0, sum = 0;
+    size_t n = 0;
+
+    for (size_t i = 0; i < cells->n; i++)
+        n += worked[i];
+    plan->coverage = (double)n / (double)cells->n;
+    plan->worth = NAN;
+    if (isnan(plan->params.minutes))
+        return;
+    for (size_t row = 0; row < cells->rows; row++)
+        for (size_t i = cells->row[row]; i < cells->row[row + 1]; i++)
+            for (int32_t col = cells->span[i].col0; col < cells->span[i].col1; col++) {
+                double worth = lw_belt_worth(plan, cells_middle(cells, row, col));
+
+                all += worth;
+                sum += worked[cells->span[i].first + (uint32_t)(col - cells->span[i].col0)] * worth;
+            }
+    plan->worth = sum / all;
+}
+
 int lw_belt_cover(struct lw_plan *plan, struct lw_error *err)
 {
     struct belt_cells cells = {0};
     struct cell_run *run = NULL;
     uint8_t *worked = NULL;
-    size_t room = 0, count = 0;
+    size_t room = 0;
     int rc = -1;
 
-    plan->coverage = NAN;
+    plan->coverage = plan->worth = NAN;
     if (cells_open(&cells, &plan->belt, fmax(CELL_M, sqrt(belt_area(plan) / MOST_CELLS))))
         goto memory;
     if (cells.n == 0) {
@@ -63,9 +86,7 @@ int lw_belt_cover(struct lw_plan *plan, struct lw_error *err)
         if (work(&cells, plan->made[i].from, plan->made[i].to, plan->made[i].swath_m / 2, worked,
                  &run, &room))
             goto memory;
-    for (size_t i = 0; i < cells.n; i++)
-        count += worked[i];
-    plan->coverage = (double)count / (double)cells.n;
+    count(plan, &cells, worked);
     rc = 0;
     goto done;
 memory:

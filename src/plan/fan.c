@@ -115,7 +115,7 @@ static int take(struct lw_plan *plan, struct lw_fan_work *work, int *cut, struct
     return 0;
 }
 
-/* What all casts together reach, and its share by worth that is covered. */
+/* The share of the belt that all casts together reach. */
 static double reachable(const struct lw_fan_work *work)
 {
     uint8_t *seen = calloc(work->c.cells + 1, 1);
@@ -129,15 +129,6 @@ static double reachable(const struct lw_fan_work *work)
         n += seen[i] || (work->worked && work->worked[i]);
     free(seen);
     return work->c.cells ? (double)n / (double)work->c.cells : NAN;
-}
-
-static double all_worth(const struct lw_fan_work *work)
-{
-    double sum = 0;
-
-    for (size_t i = 0; i < work->c.cells; i++)
-        sum += (double)work->worth[i];
-    return sum;
 }
 
 int lw_fan_make(const struct lw_chart *chart, struct lw_plan *plan, struct lw_error *err)
@@ -167,7 +158,6 @@ int lw_fan_make(const struct lw_chart *chart, struct lw_plan *plan, struct lw_er
     work->weave = weave_new(&work->c, &want, SEED);
     if (!work->weave || take(plan, work, &cut, err))
         return work->weave ? -1 : lw_fail(err, "memory ran out while weaving casts");
-    plan->worth = isnan(params->minutes) ? NAN : weave_worth(work->weave) / all_worth(work);
     fan_say(plan, work, cut);
     return 0;
 }
@@ -187,7 +177,6 @@ int lw_plan_improve(struct lw_plan *plan, size_t rounds, struct lw_error *err)
     weave_improve(work->weave, rounds);
     if (take(plan, work, &cut, err) || lw_belt_cover(plan, err))
         return -1;
-    plan->worth = isnan(plan->params.minutes) ? NAN : weave_worth(work->weave) / all_worth(work);
     plan->warnings = work->warnings;
     fan_say(plan, work, cut);
     return 0;

@@ -5,7 +5,7 @@
 #include "lipwalk/plan/care.h"
 #include "lipwalk/rig/throw.h"
 
-#define STEP_M   1.0
+#define STEP_M   0.5
 #define FINE_M   0.25
 #define HAZARD_M 1.5 /* a line over a hazard nearer than this snags: common practice, no source */
 

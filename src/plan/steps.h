@@ -41,7 +41,7 @@ double lw_belt_worth(const struct lw_plan *plan, struct lw_en at);
  * lw_plan_settle. */
 int lw_fan_make(const struct lw_chart *chart, struct lw_plan *plan, struct lw_error *err);
 int lw_belt_make(struct lw_plan *plan, struct lw_error *err);
-/* Sets plan->coverage by cells; NaN when the belt has no area. */
+/* Sets plan->coverage and, where minutes are given, worth; NaN when the belt has no area. */
 int lw_belt_cover(struct lw_plan *plan, struct lw_error *err);
 
 /* Builds plan->index. */

@@ -25,3 +25,13 @@ const char *lw_plan_length(char to[24], enum lw_units units, double length_m)
                    units == LW_METRIC && length_m < 100 ? 1 : 0);
     return to;
 }
+
+const char *lw_detour_name(enum lw_detour_why why)
+{
+    static const char *const name[LW_DETOUR_WHYS] = {
+        [LW_DETOUR_LAND] = "land",           [LW_DETOUR_CLOSED] = "closed",
+        [LW_DETOUR_HAZARD] = "hazard",       [LW_DETOUR_SHALLOW] = "shallow",
+        [LW_DETOUR_FAR_SHORE] = "far shore", [LW_DETOUR_BEND] = "bend"};
+
+    return (unsigned)why < LW_DETOUR_WHYS ? name[why] : "";
+}

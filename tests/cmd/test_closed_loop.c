@@ -22,15 +22,24 @@ static struct lw_plan *straight_plan(bool hold_deep)
     params.standoff_m = 35 * LW_FT_M;
     params.hold_deep = hold_deep;
     params.cast_m = 80 * LW_FT_M;
-    params.fan_half_deg = 50;
-    params.fan_casts = 7;
-    params.spacing_m = 15;
+    params.fan_half_deg = 65;
+    params.bow_min_deg = 20;
+    params.bow_max_deg = 160;
+    params.draft_m = 0.6;
+    params.clearance_m = 3;
+    params.berth_m = 10;
+    params.boat_mps = 0.36;
+    params.retrieve_mps = 0.46;
+    params.coverage = 0.95;
+    params.lip_worth = 2;
+    params.fall_factor = 1;
+    params.above_m = 0.3;
     params.swath_m = 2.4;
     params.up_m = 6;
     params.past_m = 3;
     params.min_depth_m = 0.9;
     params.move_s = 20;
-    params.cast_s = 25;
+    params.cast_s = 10;
     cr_assert_eq(lw_plan_from_line(NULL, &frame, &edge, true, &params, &plan, &err), 0, "%s",
                  err.text);
     lw_line_free(&edge);
@@ -42,7 +51,7 @@ static struct closed_loop_in usual(const struct lw_plan *plan)
 {
     struct closed_loop_in in = {
         .plan = plan,
-        .rules = {.tolerance_m = 5 * LW_FT_M, .crawl_mps = 0.8 * LW_MPH_MPS, .cast_s = 20},
+        .rules = {.tolerance_m = 5 * LW_FT_M, .crawl_mps = 0.8 * LW_MPH_MPS, .cast_s = 10, .retrieve_mps = 1.6},
         .minutes = 60,
         .rate_hz = 1,
         .start_utc_ms = lw_clock_from_civil(2026, 7, 20, 12, 0, 0),

@@ -136,15 +136,24 @@ static void write_plan(bool hold_deep)
     params.standoff_m = 10;
     params.hold_deep = hold_deep;
     params.cast_m = 24;
-    params.fan_half_deg = 50;
-    params.fan_casts = 7;
-    params.spacing_m = 15;
+    params.fan_half_deg = 65;
+    params.bow_min_deg = 20;
+    params.bow_max_deg = 160;
+    params.draft_m = 0.6;
+    params.clearance_m = 3;
+    params.berth_m = 10;
+    params.boat_mps = 0.36;
+    params.retrieve_mps = 0.46;
+    params.coverage = 0.95;
+    params.lip_worth = 2;
+    params.fall_factor = 1;
+    params.above_m = 0.3;
     params.swath_m = 2.4;
     params.up_m = 6;
     params.past_m = 3;
     params.min_depth_m = 1;
     params.move_s = 20;
-    params.cast_s = 25;
+    params.cast_s = 10;
     for (int i = 0; i <= 20; i++)
         cr_assert_eq(lw_line_add(&edge, (struct lw_en){10.0 * i, 0}), 0);
     cr_assert_eq(lw_plan_from_line(NULL, &frame, &edge, true, &params, &plan, &err), 0, "%s",

@@ -78,11 +78,9 @@ Test(plan_command, answers_in_si_units)
     cr_assert_float_eq(json_real_value(json_object_get(answer, "depth_m")), 3.048, 1e-9);
     cr_assert_float_eq(json_real_value(json_object_get(answer, "length_m")), 400, 1e-6);
     cr_assert_float_eq(json_real_value(json_object_get(answer, "standoff_m")), 10.668, 1e-9);
-    cr_assert_float_eq(json_real_value(json_object_get(answer, "minutes")),
-                       (double)(20 * json_integer_value(json_object_get(answer, "stations")) +
-                                25 * json_integer_value(json_object_get(answer, "casts"))) /
-                           60,
-                       1e-6);
+    cr_assert_float_eq(json_real_value(json_object_get(answer, "coverage")), 0.95, 0.01);
+    cr_assert_float_eq(json_real_value(json_object_get(answer, "reachable")), 1, 0.01);
+    cr_assert(json_is_null(json_object_get(answer, "worth")));
     cr_assert_eq(json_integer_value(json_object_get(answer, "hold_parts")), 1);
     cr_assert(json_is_array(json_object_get(answer, "warnings")));
     json_decref(answer);
@@ -92,23 +90,30 @@ Test(plan_command, answers_in_si_units)
 Test(plan_command, writes_files_and_says_so_in_feet)
 {
     char line[900], path[300], *text;
+    double rest_s;
     struct lw_plan *plan = NULL;
     struct lw_error err = {""};
 
     lw_test_data(map, sizeof map, "lakes/small-lakes-metres.geojson");
     snprintf(path, sizeof path, "%s/plan.geojson", folder);
-    snprintf(line, sizeof line,
-             "plan --map %%s --at 46.0088,-89.6997 --depth 30ft --near 46.0145,-89.6997 "
-             "--length 300m --side shallow --spacing 60ft --out %s --out %s/plan.gpx",
-             path, folder);
+    snprintf(
+        line, sizeof line,
+        "plan --map %%s --at 46.0088,-89.6997 --depth 30ft --near 46.0145,-89.6997 "
+        "--length 300m --side shallow --coverage 0.6 --retrieve 2ft/s --out %s --out %s/plan.gpx",
+        path, folder);
     cr_assert_eq(call(line), 0);
     text = all_of(cr_get_redirected_stdout());
-    cr_assert(strstr(text, "30 ft deep") && strstr(text, "60 ft apart") &&
+    cr_assert(strstr(text, "30 ft deep") && strstr(text, "casts of up to 80 ft") &&
                   strstr(text, "shallow side") && strstr(text, "Not for navigation"),
               "%s", text);
     cr_assert_eq(lw_plan_read(path, &plan, &err), 0, "%s", err.text);
-    cr_assert_float_eq(plan->params.spacing_m, 60 * 0.3048, 1e-9);
+    cr_assert_float_eq(plan->params.retrieve_mps, 2 * 0.3048, 1e-9);
+    cr_assert_float_eq(plan->coverage, 0.6 * plan->reachable, 0.02);
     cr_assert_not(plan->params.hold_deep);
+    rest_s = 60 * plan->minutes - 20 * (double)plan->stations; /* stops of 20 s, ... */
+    for (size_t i = 0; i < plan->casts; i++) /* ... casts of 10 s and the retrieve, and the way */
+        rest_s -= 10 + plan->cast[i].length_m / (2 * 0.3048);
+    cr_assert(rest_s > 0 && rest_s < 1.05 * 300 / 0.357632, "%g s of way", rest_s);
     cr_assert_lt(lw_plan_offset(plan, plan->station[0].at).off_m, -10);
     snprintf(path, sizeof path, "%s/plan.gpx", folder);
     cr_assert_eq(access(path, R_OK), 0);

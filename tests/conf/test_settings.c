@@ -107,8 +107,8 @@ Test(settings, bad_values_name_the_setting_and_its_range)
     refused("standoff", "", "standoff");
     refused("standoff", "nan", "standoff");
     refused("standoff", "3 mph", "standoff");
-    refused("fan-casts", "2.5", "fan-casts");
-    refused("fan-casts", "26", "1 to 25");
+    refused("draw-rate", "2.5", "draw-rate");
+    refused("draw-rate", "31", "1 to 30");
     refused("dwell", "3h", "1 min to 120 min");
     refused("cast-time", "0s", "1 s to 10 min");
     refused("units", "imperial", "us or metric");
@@ -159,7 +159,7 @@ Test(settings, a_file_sets_what_it_says)
     cr_assert_float_eq(conf.number[LW_SET_CAST], 60 * LW_FT_M, 1e-9);
     cr_assert_str_eq(conf.text[LW_SET_GPSD], "127.0.0.1:3000");
     cr_assert_str_eq(conf.text[LW_SET_ANGLER], "Rae");
-    cr_assert(conf.number[LW_SET_SPACING] == 15);
+    cr_assert(conf.number[LW_SET_MOVE_TIME] == 20);
 }
 
 Test(settings, units_count_for_the_lines_above_them_too)

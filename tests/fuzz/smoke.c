@@ -178,15 +178,24 @@ static void seeds(const char *folder, char *chart_path, char *plan_path, size_t 
     params.standoff_m = 10;
     params.hold_deep = true;
     params.cast_m = 20;
-    params.fan_half_deg = 40;
-    params.spacing_m = 15;
+    params.fan_half_deg = 65;
+    params.bow_min_deg = 20;
+    params.bow_max_deg = 160;
+    params.draft_m = 0.6;
+    params.clearance_m = 3;
+    params.berth_m = 10;
+    params.boat_mps = 0.36;
+    params.retrieve_mps = 0.46;
+    params.coverage = 0.95;
+    params.lip_worth = 2;
+    params.fall_factor = 1;
+    params.above_m = 0.3;
     params.swath_m = 2;
     params.up_m = 6;
     params.past_m = 3;
     params.min_depth_m = 1;
     params.move_s = 20;
-    params.cast_s = 25;
-    params.fan_casts = 5;
+    params.cast_s = 10;
     if (lw_chart_save(&chart, chart_path, &err) || lw_plan_make(&chart, &params, &plan, &err) ||
         lw_plan_write(plan, plan_path, &err))
         fail(err.text, "the seeds");

@@ -107,15 +107,24 @@ static inline struct lw_plan_params lake_params(void)
     p.length_m = 400;
     p.standoff_m = 10.668;
     p.cast_m = 24.384;
-    p.fan_half_deg = 50;
-    p.fan_casts = 7;
-    p.spacing_m = 15;
+    p.fan_half_deg = 65;
+    p.bow_min_deg = 20;
+    p.bow_max_deg = 160;
+    p.draft_m = 0.6;
+    p.clearance_m = 3;
+    p.berth_m = 10;
+    p.boat_mps = 0.36;
+    p.retrieve_mps = 0.46;
+    p.coverage = 0.95;
+    p.lip_worth = 2;
+    p.fall_factor = 1;
+    p.above_m = 0.3;
     p.swath_m = 2.4384;
     p.up_m = 6.096;
     p.past_m = 3.048;
     p.min_depth_m = 0.9144;
     p.move_s = 20;
-    p.cast_s = 25;
+    p.cast_s = 10;
     return p;
 }
 

@@ -46,7 +46,10 @@ static void there_and_back(const struct lw_plan *plan, const char *folder)
     cr_assert_eq(back->casts, plan->casts);
     cr_assert_eq(back->deep_left, plan->deep_left);
     cr_assert_eq(back->params.hold_deep, plan->params.hold_deep);
-    cr_assert_eq(back->params.fan_casts, plan->params.fan_casts);
+    cr_assert_eq(back->params.backward, plan->params.backward);
+    cr_assert_eq(back->params.retrieve_mps, plan->params.retrieve_mps);
+    cr_assert_eq(back->detours, plan->detours);
+    cr_assert_eq(back->mades, plan->mades);
     cr_assert_eq(back->warnings, plan->warnings);
     cr_assert_str_eq(back->lake, plan->lake);
     cr_assert_str_eq(back->map, plan->map);
@@ -58,6 +61,13 @@ static void there_and_back(const struct lw_plan *plan, const char *folder)
         cr_assert_eq(back->cast[i].crosses_edge, plan->cast[i].crosses_edge);
         cr_assert_eq(back->station[back->cast[i].station - 1].at.e_m, back->cast[i].from.e_m);
     }
+    for (size_t i = 0; i < plan->detours; i++) {
+        cr_assert_eq(back->detour[i].why, plan->detour[i].why);
+        cr_assert_eq(back->detour[i].way.n, plan->detour[i].way.n);
+        cr_assert_str_eq(back->detour[i].words, plan->detour[i].words);
+    }
+    for (size_t i = 0; i < plan->mades; i++)
+        cr_assert_lt(lw_en_distance(back->made[i].to, plan->made[i].to), 2e-5);
     for (size_t i = 0; i < plan->stations; i++)
         cr_assert_eq(back->station[i].cast0, plan->station[i].cast0);
     cr_assert_float_eq(lw_plan_offset(back, plan->station[0].at).off_m,
@@ -74,6 +84,36 @@ static struct lw_plan *shore_plan(struct lw_chart *chart, bool deep)
     return lake_plan(chart, &params);
 }
 
+/* The plan anew with casts made, and two detours, one of them without a way. */
+static void made_and_round(const struct lw_chart *chart, struct lw_plan **plan)
+{
+    struct lw_made made[2] = {{(*plan)->cast[0].from, (*plan)->cast[0].to, 2.4},
+                              {(*plan)->cast[1].from, (*plan)->cast[1].to, 2.5}};
+    struct lw_plan_params params = (*plan)->params;
+    struct lw_plan *anew = NULL;
+    struct lw_error err = {""};
+
+    params.backward = true;
+    params.minutes = 30;
+    cr_assert_eq(lw_plan_remake(chart, *plan, &params, made, 2, &anew, &err), 0, "%s", err.text);
+    lw_plan_free(*plan);
+    for (size_t i = 0; i < anew->detours; i++)
+        lw_line_free(&anew->detour[i].way);
+    free(anew->detour);
+    anew->detour = calloc(2, sizeof *anew->detour);
+    anew->detours = 2;
+    anew->detour[0] = (struct lw_detour){.why = LW_DETOUR_SHALLOW,
+                                         .words = "2 ft of water over \"the bar\"",
+                                         .from_m = 10,
+                                         .to_m = 25.5,
+                                         .after = 1,
+                                         .length_m = 31.25};
+    cr_assert_eq(lw_line_copy(&anew->detour[0].way, &anew->hold.line[0]), 0);
+    anew->detour[1] = (struct lw_detour){
+        .why = LW_DETOUR_BEND, .words = "bends", .from_m = 30, .to_m = 40, .length_m = NAN};
+    *plan = anew;
+}
+
 Test(file, comes_back_the_same)
 {
     struct lw_chart *chart = lake_new(&lake_hump_far, 1);
@@ -88,8 +128,13 @@ Test(file, comes_back_the_same)
         lw_plan_free(plan);
     }
     params.near = lw_frame_to_ll(&chart->frame, (struct lw_en){300, 240}); /* rings, warnings */
+    params.cast_m = 15;
     plan = lake_plan(chart, &params);
     cr_assert_gt(plan->warnings, 0);
+    there_and_back(plan, folder);
+    lw_plan_free(plan);
+    plan = shore_plan(chart, true);
+    made_and_round(chart, &plan);
     there_and_back(plan, folder);
     lw_plan_free(plan);
     lw_plan_params_clear(&params);
@@ -172,7 +217,7 @@ Test(file, keeps_the_rules_of_geojson)
     while (fgets(line, sizeof line, info))
         sscanf(line, "Feature Count: %ld", &count);
     cr_assert_eq(pclose(info), 0);
-    cr_assert_eq(count, (long)(1 + plan->hold.n + 1 + plan->stations + plan->casts));
+    cr_assert_eq(count, (long)(1 + plan->hold.n + 1 + plan->stations + plan->casts + plan->detours));
     lw_plan_free(plan);
     lw_chart_free(chart);
 }
@@ -210,7 +255,7 @@ Test(file, names_what_is_wrong)
     cr_assert_eq(lw_plan_write(plan, path, &err), 0, "%s", err.text);
     good = slurp(path);
     broken(good, folder, "\"lipwalk\"", "\"other\"", "no \"lipwalk\" member");
-    broken(good, folder, "\"version\":1", "\"version\":9", "version 9");
+    broken(good, folder, "\"version\":2", "\"version\":9", "version 9");
     broken(good, folder, "\"standoff_m\"", "\"stand\"", "\"standoff_m\" is missing");
     broken(good, folder, "\"deep_side\":\"left\"", "\"deep_side\":\"up\"", "\"deep_side\"");
     broken(good, folder, "\"swath_m\":2.4384", "\"swath_m\":\"8ft\"", "\"swath_m\"");

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "lipwalk/base/clock.h"
+#include "lipwalk/cmd/plan_params.h"
 #include "lipwalk/ui/screen.h"
 #include "lw_test.h"
 
@@ -37,25 +38,16 @@ static inline struct lw_plan *day_plan(const struct lw_chart *chart)
     struct lw_conf conf;
 
     lw_conf_defaults(&conf);
-    lw_plan_params_clear(&params);
+    lw_plan_params_from_conf(&conf, &params);
     params.depth_m = 9 * LW_FT_M;
     params.standoff_m = DAY_STANDOFF_M;
-    params.hold_deep = true;
-    params.cast_m = conf.number[LW_SET_CAST];
-    params.fan_half_deg = conf.number[LW_SET_FAN_HALF];
-    params.spacing_m = conf.number[LW_SET_SPACING];
-    params.swath_m = conf.number[LW_SET_SWATH];
-    params.up_m = conf.number[LW_SET_UP];
-    params.past_m = conf.number[LW_SET_PAST];
-    params.min_depth_m = conf.number[LW_SET_MIN_DEPTH];
-    params.move_s = conf.number[LW_SET_MOVE_TIME];
-    params.cast_s = conf.number[LW_SET_CAST_TIME];
-    params.fan_casts = 7;
     /* to the east, shallow to the north: deep to the right; a gentle bend of 400 m radius */
     for (double s = 0; s <= DAY_BEAT_M; s += 5)
         lw_line_add(&edge, (struct lw_en){400 * sin(s / 400), 400 * cos(s / 400) - 400});
     cr_assert_eq(lw_plan_from_line(chart, &frame, &edge, false, &params, &plan, &err), 0, "%s",
                  err.text);
+    cr_assert_eq(lw_plan_improve(plan, lw_plan_rounds(plan), &err), 0, "%s", err.text);
+    lw_plan_settle(plan);
     lw_line_free(&edge);
     strcpy(plan->lake, "Tarn Pool, east bar");
     return plan;

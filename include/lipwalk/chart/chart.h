@@ -44,7 +44,7 @@ struct lw_chart {
     struct lw_grid grid;
     struct lw_contour *contour; /* contour[contours], sorted by depth; owned */
     size_t contours;
-    struct lw_features features; /* hazards, cover and bottom */
+    struct lw_features features; /* hazards, cover and bottom, closed areas */
     size_t soundings;            /* how many went into the surface, the boat's own among them */
     char lake[64];               /* name or id from the map, "" if none; cleaned */
     char source[512];            /* the map files' paths, separated by ", " */
@@ -54,7 +54,7 @@ struct lw_chart {
 };
 
 /* Counts up whenever the cache file's form or the way charts are made changes. */
-#define LW_CACHE_VERSION 12
+#define LW_CACHE_VERSION 13
 
 /* Opens a cache file that map/import.h made. Fails with a sentence when it is missing, of another
  * version, cut short or damaged. */

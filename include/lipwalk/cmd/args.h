@@ -54,6 +54,11 @@ int lw_args_read(const struct lw_call *call, int argc, char **argv);
 void lw_args_of_settings(struct lw_arg *to, const enum lw_setting_number *which, size_t n,
                          struct lw_conf *conf);
 
+/* A wind as people type it, "10mph" or "10mph@250": m/s, and the bearing that it comes from, which
+ * stays as it was where none is given. */
+int lw_cmd_wind(const char *text, enum lw_units units, double *mps, double *from_deg,
+                struct lw_error *err);
+
 /* Says `lipwalk NAME: sentence` on stderr and returns 1 (could not) or 2 (wrong call). */
 int lw_cmd_fail(const char *name, const struct lw_error *err);
 int lw_cmd_usage(const char *name, const char *sentence);

@@ -16,10 +16,10 @@
     X(STANDOFF, "standoff", LW_LENGTH, 10.668, 0, 100, "distance kept off the edge")               \
     X(TOLERANCE, "tolerance", LW_LENGTH, 1.524, 0.3, 30,                                           \
       "how far from the hold line is still on it")                                                 \
-    X(CAST, "cast", LW_LENGTH, 0, 0, 80,                                                           \
-      "longest cast of the angler in still air; 0: the usual one of the head")                     \
+    X(CAST, "cast", LW_LENGTH, 24.384, 5, 80,                                                      \
+      "longest cast of the angler in still air with a 1/4 oz head")                                \
     X(CO_CAST, "co-cast", LW_LENGTH, 0, 0, 80,                                                     \
-      "longest cast of the co-angler; 0: as the angler's")                                         \
+      "longest cast of the co-angler, alike; 0: as the angler's")                                  \
     X(FAN_HALF, "fan-half", LW_ANGLE, 65, 0, 80, "no cast is farther from square to the edge")     \
     X(BOW_MIN, "bow-min", LW_ANGLE, 20, 0, 90, "no cast is nearer to the bow")                     \
     X(BOW_MAX, "bow-max", LW_ANGLE, 160, 90, 180, "no cast is nearer to the stern")                \
@@ -31,10 +31,10 @@
     X(LIP_WORTH, "lip-worth", LW_RATIO, 2, 1, 20,                                                  \
       "worth of water at the edge beside water at the belt's border")                              \
     X(MOVE_TIME, "move-time", LW_DURATION, 20, 0, 600, "time of a stop: moving on, settling")      \
-    X(BOAT_SPEED, "boat-speed", LW_SPEED, 0.36, 0.05, 5, "speed along the hold line")              \
-    X(CAST_TIME, "cast-time", LW_DURATION, 10, 0, 600, "handling of one cast beside its retrieve") \
-    X(RETRIEVE, "retrieve", LW_SPEED, 0.46, 0.05, 5, "speed of the bait")                          \
-    X(HEAD, "head", LW_MASS, 0.007087, 0.0005, 0.2, "weight of the jig's head")                    \
+    X(BOAT_SPEED, "boat-speed", LW_SPEED, 0.357632, 0.05, 5, "speed along the hold line")          \
+    X(CAST_TIME, "cast-time", LW_DURATION, 10, 1, 600, "handling of one cast beside its retrieve") \
+    X(RETRIEVE, "retrieve", LW_SPEED, 0.4572, 0.05, 5, "speed of the bait")                        \
+    X(HEAD, "head", LW_MASS, 0.00708738078125, 0.0005, 0.2, "weight of the jig's head")            \
     X(FALL_FACTOR, "fall-factor", LW_RATIO, 1, 0.2, 3,                                             \
       "what a timed drop makes of the fall speed")                                                 \
     X(ABOVE, "above", LW_LENGTH, 0.3048, 0, 10, "wanted height of the bait over the bottom")       \
