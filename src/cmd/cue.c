@@ -73,7 +73,8 @@ static int open_all(struct cue *c, struct lw_error *err)
 
     if (c->plan_path && lw_plan_read(c->plan_path, &c->plan, err) != 0)
         return -1;
-    if (c->map_args.map.n && lw_map_args_open_shown(&c->map_args, NAME, &c->chart, &report, err) != 0)
+    if (c->map_args.map.n &&
+        lw_map_args_open_shown(&c->map_args, NAME, &c->chart, &report, err) != 0)
         return -1;
     return open_feed(c, err);
 }

@@ -6,8 +6,8 @@
 #include <stddef.h>
 
 #include "lipwalk/base/error.h"
-#include "lipwalk/map/import.h"
 #include "lipwalk/cmd/map_args.h"
+#include "lipwalk/map/import.h"
 
 struct tracks {
     struct lw_track *track; /* track[tracks], owned; the file's order, a trip each */

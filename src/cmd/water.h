@@ -40,7 +40,8 @@ enum water_job_kind {
     WATER_JOB_BEATS,
     WATER_JOB_PLAN,
     WATER_JOB_DRIVEN,
-    WATER_JOB_FIT /* the sounder against the map */
+    WATER_JOB_ANEW, /* the plan now worked, with other parameters */
+    WATER_JOB_FIT   /* the sounder against the map */
 };
 
 /* One piece of work in a thread. The worker reads the inputs and fills the outputs; nobody else
@@ -58,6 +59,9 @@ struct water_job {
     struct lw_frame frame;
     struct lw_line driven;
     bool deep_left;
+    const struct lw_plan *old; /* stays while the job runs: only a job's end replaces a plan */
+    struct lw_made *made;      /* made[mades], owned */
+    size_t mades;
     char path[LW_PATH_MAX]; /* where the plan is to be saved */
     struct lw_track track;  /* what the sounder gave, as the receiver saw it, */
     struct lw_en add;       /* and what brings it onto the map */
@@ -197,6 +201,15 @@ void water_drive(struct water *w, int64_t now);     /* starts or ends recording 
 void water_plan_driven(struct water *w, const char *side,
                        int64_t now); /* "l", "r"; "n" drives anew */
 void water_typed_standoff(struct water *w, const char *text, int64_t now);
+/* Starts a job that ends in a plan with a file of its own. */
+void water_start_plan(struct water *w, enum water_job_kind kind, int64_t now);
+
+/* water_anew.c */
+void water_typed_anew(struct water *w, const char *text, int64_t now);
+/* The plan now worked with these parameters; depth is today's. */
+void water_anew(struct water *w, const struct lw_plan_params *params, int64_t now);
+/* Today's wind and water, as far as they are known. */
+void water_today(const struct water *w, struct lw_plan_params *params);
 
 /* water_jobs.c */
 int water_jobs_open(struct water_job *job, struct lw_error *err);

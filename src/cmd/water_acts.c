@@ -293,6 +293,9 @@ static void answer(struct water *w, int64_t now)
     case LW_ACT_STANDOFF:
         water_typed_standoff(w, asked.text, now);
         break;
+    case LW_ACT_ANEW:
+        water_typed_anew(w, asked.text, now);
+        break;
     case LW_ACT_MARK:
         note_words(w, asked.text, now);
         break;
@@ -368,6 +371,14 @@ void water_act(struct water *w, struct lw_act act)
     case LW_ACT_STANDOFF:
         water_ask(w, LW_ASK_TEXT, act.action,
                   metric ? "Standoff off the edge (10m):" : "Standoff off the edge (35ft):");
+        break;
+    case LW_ACT_ANEW:
+        water_ask(w, LW_ASK_TEXT, act.action,
+                  metric
+                      ? "Plan anew, Enter for what is left, or: off 9m, depth 3m, cast 20m, side "
+                        "shallow, back, 40min"
+                      : "Plan anew, Enter for what is left, or: off 30ft, depth 8ft, cast 70ft, "
+                        "side shallow, back, 40min");
         break;
     case LW_ACT_QUIT:
         water_ask(w, LW_ASK_YES_NO, act.action,

@@ -29,7 +29,7 @@ bool water_busy(struct water *w)
     return true;
 }
 
-static void plan_job(struct water *w, enum water_job_kind kind, int64_t now)
+void water_start_plan(struct water *w, enum water_job_kind kind, int64_t now)
 {
     struct lw_error err;
 
@@ -37,34 +37,6 @@ static void plan_job(struct water *w, enum water_job_kind kind, int64_t now)
     if (!plan_path(w->job.path, sizeof w->job.path, now, &err) ||
         water_job_start(&w->job, kind, &err))
         water_say(w, LW_ROLE_WARN, "%s", err.text);
-}
-
-/* The same beat of the same edge at another standoff: from the map where the edge is one of its
- * contours, else (a driven edge, a plan without its map) from the line itself. */
-static void plan_anew(struct water *w, double standoff_m, int64_t now)
-{
-    struct water_job *job = &w->job;
-
-    job->params = w->plan->params;
-    job->params.depth_m += water_level(w); /* the same line of the map */
-    job->params.units = water_units(w);
-    job->params.standoff_m = standoff_m;
-    job->params.from_m = w->plan->beat_from_m;
-    job->params.to_m = w->plan->beat_to_m;
-    job->chart = w->chart;
-    if (w->chart && !isnan(job->params.depth_m)) {
-        job->params.near = lw_frame_to_ll(&w->plan->frame, lw_plan_point(w->plan, 0, 0));
-        plan_job(w, WATER_JOB_PLAN, now);
-        return;
-    }
-    lw_line_free(&job->driven);
-    if (lw_line_copy(&job->driven, &w->plan->edge)) {
-        water_say(w, LW_ROLE_WARN, "no memory to plan anew");
-        return;
-    }
-    job->frame = w->plan->frame;
-    job->deep_left = w->plan->deep_left;
-    plan_job(w, WATER_JOB_DRIVEN, now);
 }
 
 void water_typed_standoff(struct water *w, const char *text, int64_t now)
@@ -86,8 +58,13 @@ void water_typed_standoff(struct water *w, const char *text, int64_t now)
         water_say(w, LW_ROLE_TEXT, "standoff kept for the next plan");
         return;
     }
-    if (!water_busy(w))
-        plan_anew(w, standoff_m, now);
+    if (!water_busy(w)) {
+        struct lw_plan_params params = w->plan->params;
+
+        params.depth_m += water_level(w); /* the same line of the map */
+        params.standoff_m = standoff_m;
+        water_anew(w, &params, now);
+    }
 }
 
 void water_list_beats(struct water *w)
@@ -152,7 +129,7 @@ void water_plan_beat(struct water *w, int64_t now)
     w->job.params.from_m = w->ui.from_m;
     w->job.params.to_m = w->ui.to_m;
     w->job.chart = w->chart;
-    plan_job(w, WATER_JOB_PLAN, now);
+    water_start_plan(w, WATER_JOB_PLAN, now);
 }
 
 static void ask_deep_side(struct water *w)
@@ -230,5 +207,5 @@ void water_plan_driven(struct water *w, const char *side, int64_t now)
     w->job.chart = w->chart;
     w->job.deep_left = letter == 'l';
     water_plan_params(w, &w->job.params);
-    plan_job(w, WATER_JOB_DRIVEN, now);
+    water_start_plan(w, WATER_JOB_DRIVEN, now);
 }

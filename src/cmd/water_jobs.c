@@ -2,6 +2,7 @@
 
 #include <errno.h>
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 #include <sys/eventfd.h>
 #include <unistd.h>
@@ -26,6 +27,7 @@ void water_jobs_close(struct water_job *job)
     lw_plan_free(job->plan);
     lw_line_free(&job->driven);
     lw_track_free(&job->track);
+    free(job->made);
     if (job->done_fd >= 0)
         close(job->done_fd);
 }
@@ -48,6 +50,17 @@ static int fit(struct water_job *job)
     return 0;
 }
 
+static int make_plan(struct water_job *job, const struct lw_plan_params *params)
+{
+    if (job->kind == WATER_JOB_DRIVEN)
+        return lw_plan_from_line(job->chart, &job->frame, &job->driven, job->deep_left, params,
+                                 &job->plan, &job->err);
+    if (job->kind == WATER_JOB_ANEW)
+        return lw_plan_remake(job->chart, job->old, params, job->made, job->mades, &job->plan,
+                              &job->err);
+    return lw_plan_make(job->chart, params, &job->plan, &job->err);
+}
+
 /* The chart's depths and a plan's are those of the map's own level; what is typed and the least
  * depth are today's. */
 static int plan(struct water_job *job)
@@ -56,14 +69,12 @@ static int plan(struct water_job *job)
 
     params.depth_m -= job->level_m;
     params.min_depth_m = fmax(0, params.min_depth_m - job->level_m);
-    if (job->kind == WATER_JOB_DRIVEN) {
-        if (lw_plan_from_line(job->chart, &job->frame, &job->driven, job->deep_left, &params,
-                              &job->plan, &job->err))
-            return -1;
-    } else if (lw_plan_make(job->chart, &params, &job->plan, &job->err)) {
+    params.draft_m = fmax(0, params.draft_m - job->level_m);
+    if (make_plan(job, &params) || lw_plan_improve(job->plan, lw_plan_rounds(job->plan), &job->err))
         return -1;
-    }
+    lw_plan_settle(job->plan); /* the chart need not outlive the job */
     job->plan->params.min_depth_m = job->params.min_depth_m; /* the alarm's */
+    job->plan->params.draft_m = job->params.draft_m;
     return lw_plan_write(job->plan, job->path, &job->err);
 }
 
@@ -165,4 +176,5 @@ void water_plan_params(const struct water *w, struct lw_plan_params *params)
     lw_plan_params_from_conf(&w->conf, params);
     if (standoff_m > 0)
         params->standoff_m = standoff_m;
+    water_today(w, params);
 }

@@ -158,6 +158,7 @@ static void fill_busy(const struct water *w, struct lw_view *v)
         [WATER_JOB_BEATS] = "looking for edges ...",
         [WATER_JOB_PLAN] = "planning ...",
         [WATER_JOB_DRIVEN] = "planning ...",
+        [WATER_JOB_ANEW] = "planning anew ...",
         [WATER_JOB_FIT] = "comparing the sounder with the map ...",
     };
     bool job = w->job.kind != WATER_JOB_NONE;

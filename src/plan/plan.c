@@ -15,6 +15,7 @@
 #define SHORTEST_DRIVEN_M 10.0
 #define DRIVEN_SIGMA_M    1.5 /* receiver 3 m at 95 %: common practice, no source */
 #define SIGMA_PLACES      9
+#define SAME_DEPTH_M      1e-6 /* a level taken off and put on again */
 
 int lw_plan_index(struct lw_plan *plan, struct lw_error *err)
 {
@@ -169,7 +170,8 @@ int lw_plan_remake(const struct lw_chart *chart, const struct lw_plan *old,
     bool driven = isnan(params->depth_m) && !params->lip;
 
     if (driven || !chart ||
-        (params->lip == old->params.lip && (params->lip || params->depth_m == old->params.depth_m)))
+        (params->lip == old->params.lip &&
+         (params->lip || fabs(params->depth_m - old->params.depth_m) < SAME_DEPTH_M)))
         return remake_on(chart, old, params, made, mades, out, err);
     other.near = lw_frame_to_ll(&old->frame, lw_plan_point(old, lw_plan_beat_length(old) / 2, 0));
     other.length_m = lw_plan_beat_length(old);

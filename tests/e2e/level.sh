@@ -6,7 +6,7 @@
 port=$(free_port) || fail "no free port"
 
 mkdir -p "$dir/config/lipwalk"
-printf 'coverage = 40%%\nretrieve = 10mph\ncast-time = 5s\n' >"$dir/config/lipwalk/lipwalk.conf" # few stops
+printf 'fan-half = 0\ncoverage = 60%%\nretrieve = 10mph\ncast-time = 1s\n' >"$dir/config/lipwalk/lipwalk.conf" # short stops
 
 start_high_boat() { # sixty times as fast
     "$LIPWALK" rehearse --plan "$dir/plan.geojson" --map "$map" --stage 0.3m --pty "$dir/boat" \
