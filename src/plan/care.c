@@ -26,7 +26,7 @@ int lw_care_closed(const struct lw_chart *chart, struct lw_en at, bool fishing)
     return in;
 }
 
-static bool touches(const struct lw_hazard *hazard, const struct lw_care *care)
+bool lw_care_touches(const struct lw_hazard *hazard, const struct lw_care *care)
 {
     return !(hazard->depth_m > care->draft_m + TO_SPARE_M); /* one of unknown depth does */
 }
@@ -48,7 +48,8 @@ enum lw_care_why lw_care_at(const struct lw_chart *chart, const struct lw_care *
     for (size_t i = 0; i < chart->features.hazards; i++) {
         const struct lw_hazard *hazard = &chart->features.hazard[i];
 
-        if (touches(hazard, care) && lw_feature_distance(&hazard->line, at, NULL) < care->berth_m) {
+        if (lw_care_touches(hazard, care) &&
+            lw_feature_distance(&hazard->line, at, NULL) < care->berth_m) {
             if (which)
                 *which = i;
             return LW_CARE_HAZARD;

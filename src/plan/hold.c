@@ -7,15 +7,17 @@
 #include <stdlib.h>
 
 #include "lipwalk/base/array.h"
+#include "lipwalk/base/text.h"
 #include "lipwalk/geo/offset.h"
 #include "steps.h"
 
-#define SHORTEST_PART_M 1.0
-#define BACKWARD_M      2.0 /* along going back by more starts a new part */
-#define JUMP_M          3.0 /* along going on by more between vertices 1 m apart */
-#define SAME_PLACE_M    0.5 /* parts whose ends are nearer have no gap worth naming */
-#define END_GAP_M       2.0 /* vertices lie 1 m apart, so a part ends up to that short of the beat */
-#define GAPS_NAMED      3
+#define SHORTEST_PART_M    1.0
+#define BACKWARD_M         2.0 /* along going back by more starts a new part */
+#define JUMP_M             3.0 /* along going on by more between vertices 1 m apart */
+#define SAME_PLACE_M       0.5 /* parts whose ends are nearer have no gap worth naming */
+#define END_GAP_M          2.0 /* vertices lie 1 m apart, so a part ends up to that short of the beat */
+#define GAPS_NAMED         3
+#define FAR_BANK_STANDOFFS 4 /* so much farther along it is another bank, no bend */
 
 struct part { /* of the hold line; along runs from the start of the beat */
     struct lw_line line;
@@ -23,17 +25,19 @@ struct part { /* of the hold line; along runs from the start of the beat */
 };
 struct cut { /* a vertex that was cut away */
     double along_m;
-    bool land;
+    enum lw_care_why why;
+    size_t which; /* hazard or closed area */
 };
 struct walk {
     const struct lw_chart *chart;
     struct lw_plan *plan;
+    struct lw_care care;
     double edge_m, beat_m;
     struct part now; /* being added to */
     struct part *part;
     size_t parts, part_cap;
     struct cut *cut;
-    size_t cuts, cut_cap;
+    size_t cuts, cut_cap, detour_cap;
 };
 
 static int end_part(struct walk *w)
@@ -51,12 +55,13 @@ static int end_part(struct walk *w)
 static int put(struct walk *w, struct lw_en at, double along_m)
 {
     if (w->chart) {
-        double depth_m = lw_chart_depth(w->chart, at);
+        struct cut cut = {.along_m = along_m};
 
-        if (!(depth_m >= w->plan->params.min_depth_m)) {
+        cut.why = lw_care_at(w->chart, &w->care, w->plan->params.min_depth_m, at, &cut.which);
+        if (cut.why != LW_CARE_FREE) {
             if (lw_array_room(&w->cut, w->cuts, &w->cut_cap))
                 return -1;
-            w->cut[w->cuts++] = (struct cut){along_m, isnan(depth_m)};
+            w->cut[w->cuts++] = cut;
             return end_part(w);
         }
     }
@@ -189,27 +194,88 @@ static int by_first(const void *a, const void *b)
     return (x->first_m > y->first_m) - (x->first_m < y->first_m);
 }
 
-/* Says why there is no hold line from..to; the words fit behind a colon. */
-static void reason(const struct walk *w, double from_m, double to_m, char *to, size_t size)
+/* What most of the vertices cut away from..to say; LW_CARE_FREE: none was. */
+static enum lw_care_why most_cut(const struct walk *w, double from_m, double to_m, size_t *which)
 {
-    size_t land = 0, shallow = 0;
+    size_t count[LW_CARE_SHALLOW + 1] = {0};
+    enum lw_care_why best = LW_CARE_FREE;
 
     for (size_t i = 0; i < w->cuts; i++)
-        if (w->cut[i].along_m >= from_m - END_GAP_M && w->cut[i].along_m <= to_m + END_GAP_M)
-            *(w->cut[i].land ? &land : &shallow) += 1;
-    if (land > shallow)
+        if (w->cut[i].along_m >= from_m - END_GAP_M && w->cut[i].along_m <= to_m + END_GAP_M) {
+            count[w->cut[i].why]++;
+            if (count[w->cut[i].why] > (best == LW_CARE_FREE ? 0 : count[best])) {
+                best = w->cut[i].why;
+                *which = w->cut[i].which;
+            }
+        }
+    return best;
+}
+
+/* No vertex was there to be cut: another stretch of the edge is nearer than the standoff. Far along
+ * from here it is the far bank's, else the edge bends too tightly. */
+static bool far_bank(const struct walk *w, double from_m, double to_m)
+{
+    const struct lw_plan *plan = w->plan;
+    double middle_m = (from_m + to_m) / 2, turn_m;
+    double off_m = plan->params.hold_deep ? plan->params.standoff_m : -plan->params.standoff_m;
+
+    turn_m = fabs(lw_plan_offset(plan, lw_plan_point(plan, middle_m, off_m)).along_m - middle_m);
+    if (plan->edge.closed)
+        turn_m = fmin(turn_m, fabs(w->edge_m - turn_m));
+    return turn_m > to_m - from_m + FAR_BANK_STANDOFFS * plan->params.standoff_m;
+}
+
+/* Says why there is no hold line from..to; the words fit behind a colon. */
+static enum lw_detour_why reason(const struct walk *w, double from_m, double to_m, char *to,
+                                 size_t size)
+{
+    const struct lw_plan_params *params = &w->plan->params;
+    size_t which = 0;
+
+    switch (most_cut(w, from_m, to_m, &which)) {
+    case LW_CARE_LAND:
         snprintf(to, size, "it would be on land or off the map");
-    else if (shallow > 0)
+        return LW_DETOUR_LAND;
+    case LW_CARE_CLOSED:
+        snprintf(to, size, "closed to boats%s%s; local regulations decide",
+                 w->chart->features.closed[which].words[0] ? ", " : "",
+                 w->chart->features.closed[which].words);
+        return LW_DETOUR_CLOSED;
+    case LW_CARE_HAZARD:
+        snprintf(to, size, "it would pass within %s of a %s",
+                 lw_plan_words(params, params->berth_m),
+                 lw_hazard_name(w->chart->features.hazard[which].kind));
+        return LW_DETOUR_HAZARD;
+    case LW_CARE_SHALLOW:
         snprintf(to, size, "the water is shallower than %s",
-                 lw_plan_words(&w->plan->params, w->plan->params.min_depth_m));
-    else
-        snprintf(to, size, "the edge bends or comes back too close for a line %s off it",
-                 lw_plan_words(&w->plan->params, w->plan->params.standoff_m));
+                 lw_plan_words(params, params->min_depth_m));
+        return LW_DETOUR_SHALLOW;
+    default:
+        break;
+    }
+    snprintf(to, size, "the edge bends or comes back too close for a line %s off it",
+             lw_plan_words(params, params->standoff_m));
+    return far_bank(w, from_m, to_m) ? LW_DETOUR_FAR_SHORE : LW_DETOUR_BEND;
+}
+
+static int add_detour(struct walk *w, double from_m, double to_m, size_t after, bool end)
+{
+    struct lw_detour *d;
+    char why[120];
+
+    if (lw_array_room(&w->plan->detour, w->plan->detours, &w->detour_cap))
+        return -1;
+    d = &w->plan->detour[w->plan->detours++];
+    *d = (struct lw_detour){
+        .from_m = from_m, .to_m = to_m, .after = end ? 0 : (int)after, .length_m = NAN};
+    d->why = reason(w, from_m, to_m, why, sizeof why);
+    lw_text_copy(d->words, sizeof d->words, why);
+    return 0;
 }
 
 /* What of the beat no part covers. Parts may overlap in along: where the line off a bay splits from
  * the main one, the main one goes past the bay's mouth. */
-static void name_gaps(const struct walk *w)
+static int name_gaps(struct walk *w)
 {
     int gaps = 0;
     double from_m = 0, more_m = 0; /* covered up to */
@@ -221,16 +287,15 @@ static void name_gaps(const struct walk *w)
         if (to_m - from_m >= (end ? END_GAP_M : SAME_PLACE_M) &&
             (end || lw_en_distance(w->part[i - 1].line.p[w->part[i - 1].line.n - 1],
                                    w->part[i].line.p[0]) >= SAME_PLACE_M)) {
-            char why[120];
-
-            if (++gaps > GAPS_NAMED) {
+            if (add_detour(w, from_m, to_m, i, end))
+                return -1;
+            if (++gaps > GAPS_NAMED)
                 more_m += to_m - from_m;
-            } else {
-                reason(w, from_m, to_m, why, sizeof why);
+            else
                 lw_plan_warn(w->plan, "the hold line has a gap from %s to %s along: %s",
                              lw_plan_words(&w->plan->params, from_m),
-                             lw_plan_words(&w->plan->params, to_m), why);
-            }
+                             lw_plan_words(&w->plan->params, to_m),
+                             w->plan->detour[w->plan->detours - 1].words);
         }
         if (i < w->parts)
             from_m = fmax(from_m, w->part[i].last_m);
@@ -238,6 +303,7 @@ static void name_gaps(const struct walk *w)
     if (gaps > GAPS_NAMED)
         lw_plan_warn(w->plan, "the hold line has %d more gap%s, %s along in all", gaps - GAPS_NAMED,
                      gaps == GAPS_NAMED + 1 ? "" : "s", lw_plan_words(&w->plan->params, more_m));
+    return 0;
 }
 
 static int keep_parts(struct walk *w)
@@ -265,6 +331,7 @@ int lw_hold_make(const struct lw_chart *chart, struct lw_plan *plan, struct lw_e
     int rc = -1;
 
     w.beat_m = lw_plan_beat_length(plan);
+    w.care = lw_plan_care(&plan->params);
     if (lw_offset_line(&plan->edge, plan->params.standoff_m, left, &offset, err))
         return -1;
     for (size_t i = 0; i < offset.n; i++)
@@ -280,10 +347,9 @@ int lw_hold_make(const struct lw_chart *chart, struct lw_plan *plan, struct lw_e
         goto done;
     }
     qsort(w.part, w.parts, sizeof *w.part, by_first);
-    name_gaps(&w);
-    if (keep_parts(&w))
+    if (name_gaps(&w) || keep_parts(&w))
         goto memory;
-    rc = 0;
+    rc = lw_detours_find(chart, plan, err);
     goto done;
 memory:
     lw_fail(err, "memory ran out while making the hold line");

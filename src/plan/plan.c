@@ -35,6 +35,8 @@ static int build(const struct lw_chart *chart, struct lw_plan *plan, double cent
         return -1;
     if (plan->belt.n == 0)
         return lw_fail(err, "the belt has no width; give --up or --past above 0");
+    if (lw_care_check(chart, plan, err))
+        return -1;
     return lw_fan_make(chart, plan, err) || lw_belt_cover(plan, err) ? -1 : 0;
 }
 

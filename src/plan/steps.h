@@ -3,6 +3,7 @@
 #ifndef LIPWALK_PLAN_STEPS_H
 #define LIPWALK_PLAN_STEPS_H
 
+#include "lipwalk/plan/care.h"
 #include "lipwalk/plan/plan.h"
 
 int lw_plan_params_check(const struct lw_plan_params *params, struct lw_error *err);
@@ -33,6 +34,13 @@ int lw_beat_set(struct lw_plan *plan, double centre_m, struct lw_error *err);
 
 /* chart may be NULL: then nothing is cut for depth. */
 int lw_hold_make(const struct lw_chart *chart, struct lw_plan *plan, struct lw_error *err);
+/* What the boat must keep to, by the parameters. */
+struct lw_care lw_plan_care(const struct lw_plan_params *params);
+/* Fills the ways of plan->detour from one part of the hold line to the next, and says their lengths
+ * in words; chart NULL: none is known. */
+int lw_detours_find(const struct lw_chart *chart, struct lw_plan *plan, struct lw_error *err);
+/* Refuses a beat that is wholly closed to fishing and warns of one that is in part. */
+int lw_care_check(const struct lw_chart *chart, struct lw_plan *plan, struct lw_error *err);
 /* The worth of a place of the belt: params.lip_worth at the edge, falling evenly to 1 at the belt's
  * border. */
 double lw_belt_worth(const struct lw_plan *plan, struct lw_en at);

@@ -25,8 +25,12 @@ enum lw_care_why {
  * closed area. */
 enum lw_care_why lw_care_at(const struct lw_chart *chart, const struct lw_care *care,
                             double least_m, struct lw_en at, size_t *which);
+/* Whether a boat of that draft could touch a hazard: one with no more than a metre to spare over
+ * it, or of unknown depth. */
+bool lw_care_touches(const struct lw_hazard *hazard, const struct lw_care *care);
 /* The water of a chart that the boat may be in, cells of the chart's own grid or, where those are
- * finer than 2 m, of 2 m. */
+ * finer than 2 m, of 2 m: deep enough for the draft, clearance_m from what is not, outside the
+ * berths of hazards and areas closed to boats. */
 int lw_care_water(const struct lw_chart *chart, const struct lw_care *care, struct lw_water *out,
                   struct lw_error *err);
 /* The closed area that a place lies in: to fishing (or to all) when `fishing`, else to boats (or to
