@@ -146,6 +146,9 @@ Test(cast_facts, leave_holes_out_and_take_the_first_lip)
     cast = cast_of((struct lw_en){0, -40}, 180, 50);
     lw_cast_facts(NULL, &plan, NULL, &cast);
     cr_assert_float_eq(cast.facts.lip_m, 10, 1e-9);
+    cast = cast_of((struct lw_en){0, 15}, 0, 50);
+    lw_cast_facts(NULL, &plan, NULL, &cast);
+    cr_assert_float_eq(cast.facts.lip_m, 15, 1e-9);
     end(&plan);
 }
 
