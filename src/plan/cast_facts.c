@@ -26,30 +26,32 @@ static double first_meeting(const struct lw_line *line, struct lw_en a, struct l
     return first;
 }
 
-/* Metres of a..b in the rings: its crossings with them, sorted, are in and out by turns. */
+static bool inside(const struct lw_lines *rings, struct lw_en at)
+{
+    bool in = false;
+
+    for (size_t i = 0; i < rings->n; i++)
+        in ^= lw_line_contains(&rings->line[i], at);
+    return in;
+}
+
+/* Metres of a..b in the rings. Its meetings with them cut it into pieces that are in or out as a
+ * whole, which the middle of each tells: counting in and out by turns goes wrong from a station
+ * that lies on the belt's border, as one at the standoff of `past` does. */
 static double inside_m(const struct lw_lines *rings, struct lw_en a, struct lw_en b)
 {
-    double cut[MOST + 2], sum = 0, share;
-    bool in = false;
-    size_t n = 0;
+    double cut[MOST + 2] = {0}, sum = 0, share;
+    size_t n = 1;
 
-    for (size_t i = 0; i < rings->n; i++) {
-        in ^= lw_line_contains(&rings->line[i], a);
-        for (size_t k = 0; k + 1 < rings->line[i].n && n < MOST; k++) {
-            struct lw_en p = rings->line[i].p[k], q = rings->line[i].p[k + 1];
-            /* half open, so that a vertex on the way counts once: which side each end lies on */
-            double side_p = (b.e_m - a.e_m) * (p.n_m - a.n_m) - (b.n_m - a.n_m) * (p.e_m - a.e_m);
-            double side_q = (b.e_m - a.e_m) * (q.n_m - a.n_m) - (b.n_m - a.n_m) * (q.e_m - a.e_m);
-
-            if ((side_p > 0) != (side_q > 0) && lw_segments_meet(a, b, p, q, &share))
+    for (size_t i = 0; i < rings->n; i++)
+        for (size_t k = 0; k + 1 < rings->line[i].n && n <= MOST; k++)
+            if (lw_segments_meet(a, b, rings->line[i].p[k], rings->line[i].p[k + 1], &share))
                 cut[n++] = share;
-        }
-    }
+    cut[n++] = 1;
     qsort(cut, n, sizeof *cut, lw_number_order);
-    cut[n] = 1;
-    for (size_t k = 0; k <= n; k++, in = !in)
-        if (in)
-            sum += cut[k] - (k ? cut[k - 1] : 0);
+    for (size_t k = 0; k + 1 < n; k++)
+        if (cut[k] < cut[k + 1] && inside(rings, lw_en_between(a, b, (cut[k] + cut[k + 1]) / 2)))
+            sum += cut[k + 1] - cut[k];
     return sum * lw_en_distance(a, b);
 }
 

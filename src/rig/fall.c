@@ -39,7 +39,7 @@ double lw_fall_depth(const struct lw_fall *fall, double after_s)
 {
     double x = after_s / fall->settle_s;
 
-    if (!(after_s > 0))
+    if (after_s <= 0)
         return 0;
     /* ln cosh x, without an overflow */
     return fall->terminal_mps * fall->settle_s * (x + log1p(exp(-2 * x)) - M_LN2);

@@ -15,6 +15,12 @@ Test(throw, usual_lengths_lie_in_the_ranges_of_practice)
     } row[] = {{0.125, 50, 70}, {0.25, 70, 90}, {0.375, 85, 115}, {0.5, 85, 115}};
     double before = 0;
 
+    /* the table that the header states, and between two weights by the logarithm */
+    cr_assert_float_eq(lw_throw_usual(0.125 * OZ_KG) / FT_M, 60, 1e-9);
+    cr_assert_float_eq(lw_throw_usual(0.25 * OZ_KG) / FT_M, 80, 1e-9);
+    cr_assert_float_eq(lw_throw_usual(0.375 * OZ_KG) / FT_M, 95, 1e-9);
+    cr_assert_float_eq(lw_throw_usual(2 * OZ_KG) / FT_M, 105, 1e-9);
+    cr_assert_float_eq(lw_throw_usual(sqrt(0.125 * 0.25) * OZ_KG) / FT_M, 70, 1e-9);
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
         double ft = lw_throw_usual(row[i].oz * OZ_KG) / FT_M;
 

@@ -43,6 +43,8 @@ Test(wave, is_capped_where_the_sea_is_grown)
 
     cr_assert_float_eq(wave.height_m, 3.6057, 1e-4);
     cr_assert_float_eq(wave.period_s, 9.9975, 2e-3);
+    /* g t / UA = 7.15e4 for the wind stress factor 12.05753 */
+    cr_assert_float_eq(lw_wave_needs_s(10, 1e9), 7.15e4 * 12.05753 / 9.81, 0.1);
 }
 
 /* Shallow water: wind stress factor 22.4, fetch 24.4 km, 10.7 m deep gives 1.507 m and 4.428 s;
