@@ -34,6 +34,18 @@ static void close_about(struct lw_water *w, const struct lw_line *line, double b
         }
 }
 
+/* Any part of a cell: a closed area's border is law, not survey. */
+static bool touches_closed(const struct lw_chart *chart, struct lw_en at, double cell_m)
+{
+    for (int i = -1; i <= 1; i++)
+        for (int k = -1; k <= 1; k++)
+            if (lw_care_closed(chart,
+                               (struct lw_en){at.e_m + i * cell_m / 2, at.n_m + k * cell_m / 2},
+                               false) >= 0)
+                return true;
+    return false;
+}
+
 static void close_areas(const struct lw_chart *chart, struct lw_water *w)
 {
     for (size_t i = 0; i < chart->features.closeds; i++) {
@@ -43,12 +55,12 @@ static void close_areas(const struct lw_chart *chart, struct lw_water *w)
 
         if (closed->hole || !closed->boating)
             continue;
-        cells_of(w, &box, 0, &c0, &c1, &r0, &r1);
+        cells_of(w, &box, w->cell_m, &c0, &c1, &r0, &r1);
         for (int r = r0; r <= r1; r++)
             for (int c = c0; c <= c1; c++) { /* holes are open again: asked of all areas */
                 struct lw_en at = {w->e0_m + c * w->cell_m, w->n0_m + r * w->cell_m};
 
-                if (lw_care_closed(chart, at, false) >= 0)
+                if (touches_closed(chart, at, w->cell_m))
                     w->open[(size_t)r * (size_t)w->nx + (size_t)c] = 0;
             }
     }
