@@ -181,6 +181,7 @@ static int close_all(struct water *w, struct lw_error *err)
     if (w->journal)
         status = lw_journal_close(w->journal, err);
     lw_plan_free(w->plan);
+    lw_worked_free(w->worked);
     lw_chart_free(w->chart);
     lw_trip_free(w->trip);
     lw_track_free(&w->sounded);

@@ -29,6 +29,7 @@
 #include "lipwalk/guide/guide.h"
 #include "lipwalk/journal/journal.h"
 #include "lipwalk/plan/plan.h"
+#include "lipwalk/plan/worked.h"
 #include "lipwalk/trip/trip.h"
 #include "lipwalk/ui/screen.h"
 #include "lipwalk/ui/term.h"
@@ -101,8 +102,10 @@ struct water {
     struct lw_canvas canvas;
     struct lw_journal *journal;
     struct lw_feed *feed;
-    struct lw_chart *chart; /* NULL none */
-    struct lw_plan *plan;   /* NULL none */
+    struct lw_chart *chart;   /* NULL none */
+    struct lw_plan *plan;     /* NULL none */
+    struct lw_worked *worked; /* of that plan; NULL none */
+    size_t counted[2];        /* casts in the trip, taken back and not, when it was counted */
     struct lw_trip *trip;
     char trip_id[24];
     int64_t read_after; /* journal row up to which events were folded */
@@ -130,7 +133,9 @@ struct water {
     int64_t watched_ms, offered_ms;
     size_t watched_n;
 
-    struct lw_event_id last; /* the newest event whose saving is shown */
+    struct lw_event_id last;           /* the newest event whose saving is shown */
+    int assumed_station, assumed_cast; /* whose time runs since assume_from_ms */
+    int64_t assume_from_ms;
     int64_t notice_until_ms, track_at_ms, track_fix_ms, fix_seen_ms;
     int64_t day_end_utc_ms; /* INT64_MAX none */
     double draw_tokens;
@@ -191,6 +196,13 @@ void water_loop(struct water *w);
 
 /* water_acts.c */
 void water_act(struct water *w, struct lw_act act);
+/* The cast shown was made, by key or (assumed) by its time. */
+void water_cast_made(struct water *w, bool assumed, int64_t now, int64_t mono_ms);
+
+/* water_worked.c */
+void water_count_worked(struct water *w); /* anew where a cast was made or taken back */
+/* Counts a cast as made when its time at the station is over, where the setting says so. */
+void water_assume(struct water *w, int64_t mono_ms);
 
 /* water_edge.c */
 bool water_busy(struct water *w);        /* says so; asked before a job's inputs are touched */

@@ -66,7 +66,7 @@ static void mark(struct water *w, const struct lw_key *key, int64_t now, int64_t
         water_ask(w, LW_ASK_TEXT, LW_ACT_MARK, "The note is kept. Words for it:");
 }
 
-static void cast_made(struct water *w, int64_t now, int64_t mono_ms)
+void water_cast_made(struct water *w, bool assumed, int64_t now, int64_t mono_ms)
 {
     const struct lw_guidance *g = &w->guidance;
     struct lw_event event = lw_event_new(LW_EV_CAST, now);
@@ -77,9 +77,11 @@ static void cast_made(struct water *w, int64_t now, int64_t mono_ms)
     event.u.cast.station = from_cast ? g->station : 0;
     event.u.cast.cast = from_cast ? g->cast : 0;
     event.u.cast.who = -1;
+    event.u.cast.assumed = assumed;
     event.u.cast.where = water_where(w, mono_ms);
     if (from_cast)
-        snprintf(what, sizeof what, "cast %d of station %d made", g->cast, g->station);
+        snprintf(what, sizeof what, "cast %d of station %d %smade", g->cast, g->station,
+                 assumed ? "taken as " : "");
     else
         snprintf(what, sizeof what, "cast made");
     words_at(w, words, sizeof words, &event, what, -1, NAN);
@@ -315,7 +317,7 @@ void water_act(struct water *w, struct lw_act act)
             mark(w, act.key, now, mono_ms);
         break;
     case LW_ACT_CAST:
-        cast_made(w, now, mono_ms);
+        water_cast_made(w, false, now, mono_ms);
         break;
     case LW_ACT_UNDO:
         undo(w, now);

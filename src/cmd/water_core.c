@@ -100,7 +100,10 @@ void water_take_plan(struct water *w, struct lw_plan *plan, const char *path)
     struct lw_event event = lw_event_new(LW_EV_PLAN, water_now(w, lw_clock_mono_ms()));
 
     lw_plan_free(w->plan);
+    lw_worked_free(w->worked);
     w->plan = plan;
+    w->worked = plan ? lw_worked_new(plan) : NULL;
+    w->counted[0] = w->counted[1] = SIZE_MAX;
     memset(&w->memory, 0, sizeof w->memory);
     if (strcmp(lw_trip_plan_path(w->trip), path) == 0)
         return;

@@ -181,6 +181,7 @@ static void fill_view(struct water *w, int64_t mono_ms)
     v->conf = &w->conf;
     v->guidance = &w->guidance;
     v->plan = w->plan;
+    v->worked = w->worked;
     v->chart = w->chart;
     v->trip = w->trip;
     lw_trip_at(w->trip, v->now_utc_ms, &w->day);
@@ -305,6 +306,8 @@ void water_loop(struct water *w)
         if (fds[2].revents)
             show_saved(w);
         freeze_late(w, mono_ms);
+        water_assume(w, mono_ms);
+        water_count_worked(w);
         track(w, mono_ms);
         water_watch_level(w, mono_ms);
         if (mono_ms >= caught_up_ms + CATCH_UP_MS) {

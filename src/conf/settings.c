@@ -71,7 +71,7 @@ static int check_text(enum lw_setting_text which, const char *value, struct lw_e
         return lw_conf_host_port(value, host, port, err);
     if (which == LW_SET_UNITS)
         good = one_of(value, "us", "metric", NULL);
-    else if (which == LW_SET_BELL)
+    else if (which == LW_SET_BELL || which == LW_SET_ASSUME_CASTS)
         good = one_of(value, "on", "off", NULL);
     else if (which == LW_SET_GLYPHS)
         good = one_of(value, "auto", "utf8", "ascii");

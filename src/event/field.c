@@ -118,6 +118,7 @@ static const struct field undo_fields[] = {
 static const struct field cast_fields[] = {
     ROW("station", FIELD_INT, u.cast.station),
     ROW("cast", FIELD_INT, u.cast.cast),
+    ROW("assumed", FIELD_BOOL, u.cast.assumed),
     ROW("who", FIELD_INT, u.cast.who),
     WHERE(u.cast.where),
     GROUP(struct lw_event, "landing", u.cast.landing, place_fields),

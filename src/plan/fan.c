@@ -144,13 +144,13 @@ int lw_fan_make(const struct lw_chart *chart, struct lw_plan *plan, struct lw_er
     work->warnings = plan->warnings;
     if (fan_spots(plan, work, err) || fan_gather(plan, work, err))
         return -1;
-    if (work->c.casts == 0 && plan->mades == 0)
+    plan->reachable = reachable(work);
+    if (work->c.casts == 0 && !(plan->reachable >= params->coverage))
         return lw_fail(
             err,
             "no cast of %s from the hold line reaches the belt over water; give a longer "
             "cast, a smaller standoff or another side",
             lw_plan_words(params, params->cast_m));
-    plan->reachable = reachable(work);
     if (isnan(params->minutes)) /* of what can be reached: cells are worth 1 each here */
         want.worth = params->coverage * plan->reachable * (double)work->c.cells;
     else

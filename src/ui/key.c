@@ -41,7 +41,7 @@ static const struct lw_key keys[] = {
     KEY('h', LW_ACT_LIP_HERE, "h", "the lip is under the boat now"),
     KEY('u', LW_ACT_COMPARE, "u", "compare sounder with the map"),
     KEY('g', LW_ACT_STANDOFF, "g", "another standoff"),
-    KEY('p', LW_ACT_ANEW, "p", "plan anew; casts made stay worked"),
+    KEY('p', LW_ACT_ANEW, "p", "plan anew for what is left"),
     KEY('w', LW_ACT_WIND, "w", "type in the wind"),
     KEY('t', LW_ACT_WATER, "t", "type in the water temperature"),
     KEY(LW_KEY_TAB, LW_ACT_NEXT_SCREEN, "Tab", "next screen"),

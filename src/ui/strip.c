@@ -4,13 +4,15 @@
 #include <stdio.h>
 
 #include "large.h"
+#include "lipwalk/base/text.h"
 #include "screens.h"
 #include "side.h"
 #include "words.h"
 
-#define AXIS_W       9  /* left: a depth and a bar */
-#define RIGHT_AXIS_W 11 /* right, on wide canvases: how far off */
-#define ROWS_LEAST   16 /* strip and its axis */
+#define AXIS_W       9   /* left: a depth and a bar */
+#define RIGHT_AXIS_W 11  /* right, on wide canvases: how far off */
+#define ROWS_LEAST   16  /* strip and its axis */
+#define HOLE_W       100 /* the rule has room for holes from here on */
 
 /* Bands of big words between the lines and the rule, and how large they are. */
 struct bands {
@@ -91,7 +93,7 @@ static void draw_no_strip(const struct lw_view *view, struct lw_canvas *canvas, 
 static void draw(const struct lw_view *view, const struct lw_ui *ui, struct lw_canvas *canvas)
 {
     struct ui_strip strip;
-    char words[96] = "", tally[96];
+    char words[96] = "", tally[160], hole[64];
     int y;
 
     ui_header(view, canvas);
@@ -99,6 +101,9 @@ static void draw(const struct lw_view *view, const struct lw_ui *ui, struct lw_c
     draw_bands(view, canvas, y);
     y = rule_row(canvas);
     ui_words_tally(tally, sizeof tally, view);
+    ui_words_hole(hole, sizeof hole, view);
+    if (hole[0] && canvas->w >= HOLE_W)
+        lw_text_add(tally, sizeof tally, ", %s", hole);
     if (ui_strip_on(&strip, view, canvas, ui->page_from_m) != 0) {
         ui_rule(canvas, y, tally, "");
         draw_no_strip(view, canvas, y + 1);

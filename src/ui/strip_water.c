@@ -20,7 +20,7 @@ struct ground {
     const struct ui_strip *strip;
     const struct lw_view *view;
     struct lw_canvas *canvas;
-    const struct lw_cast *done[CASTS_MAX]; /* casts made that can touch the page */
+    struct lw_made done[CASTS_MAX]; /* casts made that can touch the page */
     int dones;
 };
 
@@ -65,27 +65,34 @@ static double segment_distance(struct lw_en p, struct lw_en a, struct lw_en b)
     return hypot(ap.e_m - t * ab.e_m, ap.n_m - t * ab.n_m);
 }
 
+static void take_cast(struct ground *g, struct lw_made made, struct lw_en middle, double page_m)
+{
+    if (g->dones < CASTS_MAX &&
+        lw_en_distance(made.to, middle) < page_m / 2 + lw_en_distance(made.from, made.to))
+        g->done[g->dones++] = made;
+}
+
 static void gather_casts(struct ground *g)
 {
     const struct lw_plan *plan = g->view->plan;
     double page_m = ui_strip_page_m(g->strip);
     struct lw_en middle = lw_plan_point(plan, g->strip->from_m + page_m / 2, 0);
 
-    for (size_t i = 0; i < plan->casts && g->dones < CASTS_MAX; i++) {
+    for (size_t i = 0; i < plan->mades; i++)
+        take_cast(g, plan->made[i], middle, page_m);
+    for (size_t i = 0; i < plan->casts; i++) {
         const struct lw_cast *cast = &plan->cast[i];
 
-        if (lw_en_distance(cast->to, middle) < page_m / 2 + cast->length_m &&
-            lw_trip_cast_done(g->view->trip, cast->station, cast->order))
-            g->done[g->dones++] = cast;
+        if (lw_trip_cast_done(g->view->trip, cast->station, cast->order))
+            take_cast(g, (struct lw_made){cast->from, cast->to, plan->params.swath_m}, middle,
+                      page_m);
     }
 }
 
 static bool worked(const struct ground *g, struct lw_en at)
 {
-    double half = g->view->plan->params.swath_m / 2;
-
     for (int i = 0; i < g->dones; i++)
-        if (segment_distance(at, g->done[i]->from, g->done[i]->to) <= half)
+        if (segment_distance(at, g->done[i].from, g->done[i].to) <= g->done[i].swath_m / 2)
             return true;
     return false;
 }

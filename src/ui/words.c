@@ -346,6 +346,26 @@ void ui_words_tally(char *to, size_t size, const struct lw_view *view)
 
     snprintf(to, size, "%d cast%s made, %d bite%s, %d fish", casts, casts == 1 ? "" : "s", bites,
              bites == 1 ? "" : "s", lw_trip_count_marks(view->trip, LW_MARK_FISH));
+    if (view->worked && lw_worked_share(view->worked) > 0)
+        lw_text_add(to, size, ", %.0f %% worked", 100 * lw_worked_share(view->worked));
+}
+
+void ui_words_hole(char *to, size_t size, const struct lw_view *view)
+{
+    struct lw_hole hole[1];
+    size_t n = view->worked ? lw_worked_holes(view->worked, hole, 1) : 0;
+    char from[24], until[24];
+
+    to[0] = '\0';
+    if (n == 0)
+        return;
+    lw_units_print(from, sizeof from, hole[0].from_m, LW_LENGTH, ui_units(view), 0);
+    from[strcspn(from, " ")] = '\0'; /* the unit once */
+    lw_units_print(until, sizeof until, hole[0].to_m, LW_LENGTH, ui_units(view), 0);
+    if (n == 1)
+        snprintf(to, size, "hole %s to %s", from, until);
+    else
+        snprintf(to, size, "%zu holes, first %s to %s", n, from, until);
 }
 
 void ui_words_edge(char *to, size_t size, const struct lw_view *view)

@@ -55,7 +55,9 @@ enum lw_role ui_words_hazard(char *to, size_t size, const struct lw_view *view);
 void ui_words_hazard_depth(char *to, size_t size, const struct lw_view *view);
 /* "last bite 7 min ago (Rae)"; "" when none. */
 void ui_words_last_bite(char *to, size_t size, const struct lw_view *view);
-/* "41 casts made, 3 bites, 1 fish". */
+/* "hole 120 to 160 ft", "3 holes, first 120 to 160 ft"; "" where nothing was passed over. */
+void ui_words_hole(char *to, size_t size, const struct lw_view *view);
+/* "41 casts made, 3 bites, 1 fish, 38 % worked". */
 void ui_words_tally(char *to, size_t size, const struct lw_view *view);
 /* What is worked: "9 ft edge, 1378 ft"; "no edge yet". */
 void ui_words_edge(char *to, size_t size, const struct lw_view *view);

@@ -4,8 +4,8 @@
 #define LIPWALK_CMD_MAP_ARGS_H
 
 #include "lipwalk/chart/chart.h"
-#include "lipwalk/map/import.h"
 #include "lipwalk/cmd/args.h"
+#include "lipwalk/map/import.h"
 
 #define LW_MAP_ARGS 10
 struct lw_map_args {

@@ -69,6 +69,8 @@
     X(COANGLER, "co-angler", "co-angler", "name shown for marks from the right hand keys")         \
     X(DAY_END, "day-end", "sunset",                                                                \
       "sunset, dusk, or a local time like 19:30: returns come before it")                          \
+    X(ASSUME_CASTS, "assume-casts", "off",                                                         \
+      "on or off: a cast counts as made when its time at the station is over")                     \
     X(BELL, "bell", "on", "on or off: ring the terminal's bell")                                   \
     X(GLYPHS, "glyphs", "auto", "auto, utf8 or ascii")
 

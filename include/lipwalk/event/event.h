@@ -103,6 +103,7 @@ struct lw_ev_undo {
 };
 struct lw_ev_cast {
     int station, cast; /* order numbers from 1; 0: not of the plan */
+    bool assumed;      /* nobody pressed a key: its time at the station was over */
     int who;           /* as a mark's; -1: not told */
     struct lw_where where;
     struct lw_ll landing; /* NaN if unknown */

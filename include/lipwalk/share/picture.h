@@ -12,7 +12,7 @@ struct lw_picture {
     const struct lw_lips *lips; /* NULL none */
     enum lw_units units;
     double stage_m; /* the level over the map's datum that the chart's depths are for */
-    char date[32]; /* printed as given; "" none */
+    char date[32];  /* printed as given; "" none */
 };
 /* Depth tint, contours with their depths, lips, hazards, cover, scale bar, north, caution. Replaces
  * the file at `path` once the new one is whole. */

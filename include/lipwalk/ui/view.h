@@ -9,6 +9,7 @@
 #include "lipwalk/conf/settings.h"
 #include "lipwalk/conf/theme.h"
 #include "lipwalk/guide/guide.h"
+#include "lipwalk/plan/worked.h"
 #include "lipwalk/sky/sun.h"
 #include "lipwalk/ui/key.h"
 
@@ -20,6 +21,7 @@ struct lw_view {
     const struct lw_guidance *guidance; /* never NULL */
     const struct lw_plan *plan;         /* NULL none */
     const struct lw_chart *chart;       /* NULL none */
+    const struct lw_worked *worked;     /* of the plan; NULL without one */
     const struct lw_trip *trip;         /* never NULL */
     const struct lw_trip_now *day;      /* never NULL */
     struct lw_sun_day sun;
