@@ -1,173 +1,118 @@
-/* The weave's life, and the accounts of what is chosen. */
+/* A weave: its making from a case, and what is asked of it. */
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "lipwalk/base/array.h"
 #include "weave_parts.h"
 
-/* splitmix64 (Steele, Lea and Flood 2014, from memory) */
-double weave_random(struct weave *w)
-{
-    uint64_t z = w->random += 0x9e3779b97f4a7c15u;
+#define LOG_ROOM 16384 /* changes of a round; more end it */
 
-    z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9u;
-    z = (z ^ (z >> 27)) * 0x94d049bb133111ebu;
-    return (double)((z ^ (z >> 31)) >> 11) * 0x1p-53;
-}
-
-static void change(struct weave *w, uint32_t cast)
-{
-    if (lw_array_room(&w->log, w->logs, &w->log_cap) ||
-        lw_array_room(&w->since, w->sinces, &w->since_cap)) {
-        w->failed = true;
-        return;
-    }
-    w->log[w->logs++] = cast;
-    w->since[w->sinces++] = cast;
-}
-
-/* A cell begins (sign -1) or ceases (+1) to be worked: every cast over it adds less or more. */
-static void move_gain(struct weave *w, uint32_t cell, float sign)
-{
-    float worth = sign * w->c->worth[cell];
-
-    for (uint32_t i = w->by0[cell]; i < w->by0[cell + 1]; i++)
-        w->gain[w->by[i]] += worth;
-}
-
-static void set_ends(struct weave *w, size_t station)
-{
-    if (w->used[station] > 0) {
-        if (w->first > w->last)
-            w->first = w->last = station;
-        else if (station < w->first)
-            w->first = station;
-        else if (station > w->last)
-            w->last = station;
-        return;
-    }
-    if (w->first == w->last && w->first == station) {
-        w->first = 1;
-        w->last = 0;
-        return;
-    }
-    while (w->used[w->first] == 0 && w->first < w->last)
-        w->first++;
-    while (w->used[w->last] == 0 && w->last > w->first)
-        w->last--;
-}
-
-void weave_put(struct weave *w, uint32_t cast)
-{
-    size_t s = w->station[cast];
-
-    change(w, cast);
-    w->chosen[cast] = true;
-    w->worth += (double)w->gain[cast];
-    w->stops_s += (double)w->c->cast_s[cast] + (w->used[s]++ == 0 ? w->c->stop_s : 0);
-    if (w->used[s] == 1)
-        set_ends(w, s);
-    for (uint32_t i = w->c->cell0[cast]; i < w->c->cell0[cast + 1]; i++)
-        if (w->count[w->c->cell[i]]++ == 0)
-            move_gain(w, w->c->cell[i], -1);
-}
-
-void weave_drop(struct weave *w, uint32_t cast)
-{
-    size_t s = w->station[cast];
-
-    change(w, cast);
-    w->chosen[cast] = false;
-    for (uint32_t i = w->c->cell0[cast]; i < w->c->cell0[cast + 1]; i++)
-        if (--w->count[w->c->cell[i]] == 0)
-            move_gain(w, w->c->cell[i], 1);
-    w->worth -= (double)w->gain[cast];
-    w->stops_s -= (double)w->c->cast_s[cast] + (--w->used[s] == 0 ? w->c->stop_s : 0);
-    if (w->used[s] == 0)
-        set_ends(w, s);
-}
-
-double weave_own(const struct weave *w, uint32_t cast)
-{
-    double own = 0;
-
-    for (uint32_t i = w->c->cell0[cast]; i < w->c->cell0[cast + 1]; i++)
-        if (w->count[w->c->cell[i]] == 1)
-            own += (double)w->c->worth[w->c->cell[i]];
-    return own;
-}
-
-double weave_now_s(const struct weave *w)
-{
-    return w->stops_s + (w->first < w->last
-                             ? w->c->travel_spm * (w->c->at_m[w->last] - w->c->at_m[w->first])
-                             : 0);
-}
-
-bool weave_meets(const struct weave *w, double worth, double seconds)
-{
-    if (isnan(w->want_s))
-        return worth >= w->want_worth - 1e-6 * (1 + w->want_worth);
-    return seconds <= w->want_s + 1e-9;
-}
-
-void weave_keep(struct weave *w)
-{
-    double seconds = weave_now_s(w);
-    bool better = isnan(w->want_s) ? seconds < w->best_s - 1e-9 : w->worth > w->best_worth + 1e-9;
-
-    if (!better || !weave_meets(w, w->worth, seconds))
-        return;
-    w->best_s = seconds;
-    w->best_worth = w->worth;
-    w->sinces = 0;
-}
-
-static int turn_round(struct weave *w)
+/* Marks what casts can reach and is not worked yet; its worth. */
+static double mark_reached(struct weave *w)
 {
     const struct weave_case *c = w->c;
-    size_t all = c->cell0[c->casts];
+    double sum = 0;
 
-    w->by0 = calloc(c->cells + 2, sizeof *w->by0);
-    w->by = malloc((all + 1) * sizeof *w->by);
-    if (!w->by0 || !w->by)
-        return -1;
-    for (size_t i = 0; i < all; i++)
-        w->by0[c->cell[i] + 2]++;
-    for (size_t i = 0; i < c->cells; i++)
-        w->by0[i + 2] += w->by0[i + 1];
-    for (uint32_t k = 0; k < c->casts; k++)
-        for (uint32_t i = c->cell0[k]; i < c->cell0[k + 1]; i++)
-            w->by[w->by0[c->cell[i] + 1]++] = k;
-    return 0;
-}
-
-/* Nothing chosen; sums up what could be reached. */
-static double open_accounts(struct weave *w)
-{
-    const struct weave_case *c = w->c;
-    double reachable = 0;
-
-    w->first = 1;
-    for (size_t i = 0; i < c->cells; i++) {
-        bool worked = c->worked && c->worked[i];
-
-        if (worked) {
-            w->count[i] = 1;
-            w->worth += (double)c->worth[i];
+    for (size_t i = 0; i < c->cell0[c->casts]; i++)
+        w->cell[c->cell[i]] = 1;
+    for (size_t j = 0; j < c->cells; j++) {
+        if (c->worked && c->worked[j]) {
+            w->had += (double)c->worth[j];
+            w->cell[j] = 0;
         }
-        if (worked || w->by0[i + 1] > w->by0[i])
-            reachable += (double)c->worth[i];
+        sum += w->cell[j] ? (double)c->worth[j] : 0;
     }
+    return sum;
+}
+
+/* Worth in grains of a power of two, so that most floats are whole numbers of them; the sum of all
+ * stays below 2^47. What is worked already is worth nothing any more. */
+static void weigh(struct weave *w, double want)
+{
+    double sum = mark_reached(w), more = want - w->had;
+    int64_t all = 0;
+    int e = 0;
+
+    frexp(sum, &e);
+    w->grain = ldexp(1, e - 46);
+    for (size_t j = 0; j < w->c->cells; j++) {
+        int64_t grains = w->cell[j] ? llrint((double)w->c->worth[j] / w->grain) : 0;
+
+        w->cell[j] = (uint64_t)grains << WEAVE_SHIFT;
+        all += grains;
+    }
+    w->want = more > 0 ? more < sum ? (int64_t)ceil(more / w->grain * (1 - 1e-12)) : all : 0;
+    w->want = w->want < all ? w->want : all;
+}
+
+static int64_t ticks(double seconds)
+{
+    return (int64_t)ceil(seconds / WEAVE_TICK_S);
+}
+
+static void time_all(struct weave *w)
+{
+    const struct weave_case *c = w->c;
+
+    for (uint32_t s = 0; s < c->stations; s++) {
+        w->at[s] = ticks((c->at_m[s] - c->at_m[0]) * c->travel_spm);
+        for (uint32_t i = c->cast0[s]; i < c->cast0[s + 1]; i++) {
+            w->home[i] = s;
+            w->ticks[i] = ticks((double)c->cast_s[i]);
+        }
+    }
+    w->stop = ticks(c->stop_s);
+}
+
+/* `seconds` is cut by a hair for the travel's rounding. */
+static void want_set(struct weave *w, const struct weave_want *want)
+{
+    bool seconds = !isnan(want->seconds), worth = !isnan(want->worth);
+
+    weigh(w, worth ? want->worth : seconds ? INFINITY : 0);
+    w->limit = seconds && want->seconds < 1e9
+                   ? (int64_t)floor(want->seconds * (1 - 1e-15) / WEAVE_TICK_S)
+                   : INT64_MAX;
+    if (w->limit < 0)
+        w->limit = 0;
+}
+
+static void *room(size_t n, size_t size)
+{
+    return calloc(n + 1, size);
+}
+
+static uint32_t most_casts(const struct weave_case *c)
+{
+    uint32_t most = 0;
+
     for (size_t s = 0; s < c->stations; s++)
-        for (uint32_t k = c->cast0[s]; k < c->cast0[s + 1]; k++) {
-            w->station[k] = (uint32_t)s;
-            for (uint32_t i = c->cell0[k]; i < c->cell0[k + 1]; i++)
-                if (w->count[c->cell[i]] == 0)
-                    w->gain[k] += c->worth[c->cell[i]];
-        }
-    return reachable;
+        if (c->cast0[s + 1] - c->cast0[s] > most)
+            most = c->cast0[s + 1] - c->cast0[s];
+    return most;
+}
+
+static int alloc(struct weave *w)
+{
+    const struct weave_case *c = w->c;
+
+    w->cell = room(c->cells, sizeof *w->cell);
+    w->at = room(c->stations, sizeof *w->at);
+    w->held = room(c->stations, sizeof *w->held);
+    w->ticks = room(c->casts, sizeof *w->ticks);
+    w->home = room(c->casts, sizeof *w->home);
+    w->in = room(c->casts, sizeof *w->in);
+    w->best = room(c->casts, sizeof *w->best);
+    w->listed = room(c->casts, sizeof *w->listed);
+    w->differs = room(c->casts, sizeof *w->differs);
+    w->rate = room(c->casts, sizeof *w->rate);
+    w->log_spare = 4 * (size_t)most_casts(c) + 1024;
+    w->log_size = LOG_ROOM + w->log_spare;
+    w->log = room(w->log_size, sizeof *w->log);
+    return w->cell && w->at && w->held && w->ticks && w->home && w->in && w->best && w->listed &&
+                   w->differs && w->rate && w->log
+               ? 0
+               : -1;
 }
 
 struct weave *weave_new(const struct weave_case *c, const struct weave_want *want, uint64_t seed)
@@ -178,64 +123,73 @@ struct weave *weave_new(const struct weave_case *c, const struct weave_want *wan
         return NULL;
     w->c = c;
     w->random = seed;
-    w->station = calloc(c->casts + 1, sizeof *w->station);
-    w->count = calloc(c->cells + 1, sizeof *w->count);
-    w->gain = calloc(c->casts + 1, sizeof *w->gain);
-    w->noise = calloc(c->casts + 1, sizeof *w->noise);
-    w->chosen = calloc(c->casts + 1, sizeof *w->chosen);
-    w->used = calloc(c->stations + 1, sizeof *w->used);
-    if (!w->station || !w->count || !w->gain || !w->noise || !w->chosen || !w->used ||
-        turn_round(w))
-        goto fail;
-    w->want_worth = fmin(want->worth, open_accounts(w));
-    w->want_s = isnan(want->worth) ? want->seconds : NAN;
-    w->best_s = INFINITY;
-    w->best_worth = -INFINITY;
-    if (weave_begin(w) || w->failed)
-        goto fail;
+    w->first = w->last = WEAVE_NONE;
+    if (alloc(w) < 0) {
+        weave_free(w);
+        return NULL;
+    }
+    time_all(w);
+    want_set(w, want);
+    if (weave_start(w) < 0) {
+        weave_free(w);
+        return NULL;
+    }
+    w->price_least = w->price * 1e-3;
+    w->price_most = w->price * 1e4;
     return w;
-fail:
-    weave_free(w);
-    return NULL;
 }
 
 size_t weave_chosen(const struct weave *w, uint32_t *chosen)
 {
     size_t n = 0;
 
-    for (size_t k = 0; k < w->c->casts; k++)
-        chosen[k] = w->chosen[k];
-    for (size_t i = 0; i < w->sinces; i++) /* back to the best */
-        chosen[w->since[i]] ^= 1;
-    for (uint32_t k = 0; k < w->c->casts; k++)
-        if (chosen[k])
-            chosen[n++] = k;
+    for (size_t i = 0; i < w->c->casts; i++)
+        if (w->best[i])
+            chosen[n++] = (uint32_t)i;
     return n;
 }
 
 double weave_seconds(const struct weave *w)
 {
-    return w->best_s;
+    const struct weave_case *c = w->c;
+    double sum = 0, first = NAN, last = NAN;
+
+    for (size_t s = 0; s < c->stations; s++) {
+        bool used = false;
+
+        for (uint32_t i = c->cast0[s]; i < c->cast0[s + 1]; i++)
+            if (w->best[i]) {
+                sum += (double)c->cast_s[i];
+                used = true;
+            }
+        if (!used)
+            continue;
+        sum += c->stop_s;
+        first = isnan(first) ? c->at_m[s] : first;
+        last = c->at_m[s];
+    }
+    return isnan(first) ? 0 : sum + (last - first) * c->travel_spm;
 }
 
 double weave_worth(const struct weave *w)
 {
-    return w->best_worth;
+    return w->had + (double)w->best_worth * w->grain;
 }
 
 void weave_free(struct weave *w)
 {
     if (!w)
         return;
-    free(w->by0);
-    free(w->by);
-    free(w->station);
-    free(w->count);
-    free(w->gain);
-    free(w->noise);
-    free(w->chosen);
-    free(w->used);
+    free(w->cell);
+    free(w->at);
+    free(w->held);
+    free(w->ticks);
+    free(w->home);
+    free(w->in);
+    free(w->best);
+    free(w->listed);
+    free(w->differs);
+    free(w->rate);
     free(w->log);
-    free(w->since);
     free(w);
 }

@@ -1,204 +1,172 @@
-/* Rounds of improvement: what lies in a window of the hold line is given up and chosen anew, with
- * some chance; kept when it is no worse, or a little worse at first (simulated annealing,
- * Kirkpatrick et al. 1983, from memory). Worth has a price in seconds that follows what is wanted,
- * so that the last cells are left where they cost most. */
+/* Rounds of improvement. In each a stretch of the hold line is shaken: small changes are tried
+ * there by the hundred, dearer ones let pass while it is hot and fewer as it cools (simulated
+ * annealing, Kirkpatrick, Gelatt and Vecchi 1983); if the stretch is dearer in the end than it was,
+ * all of it is undone. A round takes as long as its stretch is wide, however long the beat.
+ *
+ * What the whole beat must work (or how long it may take) is a bargain between places, so it is not
+ * asked of any stretch: a stretch pays a price for what it leaves unworked (the multiplier of a
+ * Lagrangian relaxation), and the price rises while too little is worked and falls while too much.
+ * The answer at hand so swings about what is wanted. Each time it passes by, or a few changes
+ * within the stretch take it there, it may become the best.
+ */
 #include <math.h>
 
 #include "weave_parts.h"
 
-#define REACH_M   16.0  /* stations so far beside the window may take over its cells */
-#define WARM      5.0   /* seconds that a round may cost at the start, and ... */
-#define COOL      100.0 /* ... rounds for each 100 stations in which that halves */
-#define PRICE_MAX 1e9
+#define MOVES  400
+#define HOT_S  12.0
+#define COLD_S .5
+#define NEAR_M 8.0  /* a stretch reaches so far to both sides, */
+#define FAR_M  30.0 /* at most so far */
+#define EDGE_M                                                                                     \
+    40.0           /* where travel counts: how far beyond what is used stretches are looked for    \
+                    */
+#define SWING 10.0 /* the price answers a want of 1 % at once by a tenth, */
+#define DRIFT .3   /* and by so much for good while all of the beat is gone over once */
+#define LAST  3    /* changes that may take an answer to what is wanted */
 
-struct window {
-    size_t lo, hi;    /* stations given up */
-    size_t low, high; /* stations that may be used instead */
-};
-
-static struct window choose_window(struct weave *w)
+/* Is time what binds? As long as less than wanted is worked within the limit. */
+static bool timed(const struct weave *w)
 {
-    const struct weave_case *c = w->c;
-    size_t at = (size_t)(weave_random(w) * (double)c->stations);
-    double half_m = 2 + 24 * weave_random(w) * weave_random(w);
-    struct window v = {at, at + 1, 0, 0};
+    return w->best_worth < w->want;
+}
 
-    while (v.lo > 0 && c->at_m[at] - c->at_m[v.lo - 1] <= half_m)
-        v.lo--;
-    while (v.hi < c->stations && c->at_m[v.hi] - c->at_m[at] <= half_m)
-        v.hi++;
-    v.low = v.lo;
-    v.high = v.hi;
-    while (v.low > 0 && c->at_m[v.lo] - c->at_m[v.low - 1] <= REACH_M)
-        v.low--;
-    while (v.high < c->stations && c->at_m[v.high] - c->at_m[v.hi - 1] <= REACH_M)
-        v.high++;
+/* Stations between which stretches are sought. */
+static struct weave_view range(const struct weave *w)
+{
+    const double *at = w->c->at_m;
+    struct weave_view r = {0, (uint32_t)w->c->stations};
+
+    if (w->first == WEAVE_NONE || !(w->c->travel_spm > 0))
+        return r;
+    r = (struct weave_view){w->first, w->last + 1};
+    while (r.from > 0 && at[w->first] - at[r.from - 1] <= EDGE_M)
+        r.from--;
+    while (r.to < w->c->stations && at[r.to] - at[w->last] <= EDGE_M)
+        r.to++;
+    return r;
+}
+
+static struct weave_view view(struct weave *w, struct weave_view r)
+{
+    const double *at = w->c->at_m;
+    uint32_t s = r.from + weave_below(w, r.to - r.from);
+    double half = NEAR_M + (FAR_M - NEAR_M) * weave_unit(w);
+    struct weave_view v = {s, s + 1};
+
+    while (v.from > r.from && at[s] - at[v.from - 1] <= half)
+        v.from--;
+    while (v.to < r.to && at[v.to] - at[s] <= half)
+        v.to++;
     return v;
 }
 
-/* What one cast costs, a stop shared with its fan and the way there included. */
-static double cost_s(const struct weave *w, uint32_t cast, double share)
+/* The price for this round, and the one that the next starts from. */
+static void set_price(struct weave *w, double share)
 {
-    size_t s = w->station[cast];
-    double cost = (double)w->c->cast_s[cast];
+    double off = timed(w) ? (double)(w->limit - weave_spent(w)) / (double)(w->limit + 1)
+                          : (double)(w->want - w->worth) / (double)w->want;
 
-    if (w->used[s])
-        return cost;
-    cost += share * w->c->stop_s;
-    if (w->first <= w->last && s < w->first)
-        cost += share * w->c->travel_spm * (w->c->at_m[w->first] - w->c->at_m[s]);
-    else if (w->first <= w->last && s > w->last)
-        cost += share * w->c->travel_spm * (w->c->at_m[s] - w->c->at_m[w->last]);
-    return cost;
+    off = fmin(fmax(off, -.3), .3);
+    w->price_now = w->price * exp(SWING * off);
+    w->price *= exp(off > 0 ? DRIFT * share : -DRIFT * share);
+    w->price = fmin(fmax(w->price, w->price_least), w->price_most);
 }
 
-static void give_up(struct weave *w, const struct window *v)
+/* Casts that do not pay. */
+static void drop(struct weave *w, struct weave_view v)
 {
-    double keep = weave_random(w) < 0.5 ? 0 : 0.4;
+    for (uint32_t s = v.from; s < v.to; s++)
+        for (uint32_t c = w->c->cast0[s]; w->held[s] && c < w->c->cast0[s + 1]; c++)
+            if (w->in[c] && (double)w->ticks[c] > w->price_now * (double)weave_loss(w, c))
+                weave_turn(w, c);
+}
 
-    for (size_t s = v->lo; s < v->hi; s++) {
-        if (w->used[s] == 0 || (keep > 0 && weave_random(w) < keep))
-            continue;
-        for (uint32_t k = w->c->cast0[s]; k < w->c->cast0[s + 1]; k++)
-            if (w->chosen[k])
-                weave_drop(w, k);
+static void shake(struct weave *w, struct weave_view v)
+{
+    const double cooling = pow(COLD_S / HOT_S, 1.0 / MOVES);
+    double heat = HOT_S / WEAVE_TICK_S;
+
+    for (int i = 0; i < MOVES && w->logged + w->log_spare < w->log_size; i++, heat *= cooling)
+        weave_move(w, v, -heat * log(weave_unit(w)));
+    drop(w, v);
+}
+
+/* How much a change of one cast helps towards what is wanted; 0: not at all. */
+static double help(const struct weave *w, uint32_t c, bool add)
+{
+    int64_t need = w->want - w->worth, spare = w->limit - weave_spent(w), part;
+    double ticks = (double)(w->ticks[c] + 1);
+
+    if (w->in[c] == add)
+        return 0;
+    if (add) {
+        part = weave_gain(w, c);
+        if (timed(w) && w->ticks[c] > spare)
+            return 0;
+        return (double)(part < need ? part : need) / ticks;
     }
+    part = weave_loss(w, c);
+    if (timed(w))
+        return ticks / (double)(part + 1);
+    return part <= -need ? ticks : 0;
 }
 
-/* Chooses anew. `hard`: up to what is wanted; else as long as the worth is worth its price. */
-static void refill(struct weave *w, const struct window *v, bool hard)
+static bool help_most(struct weave *w, struct weave_view v, bool add)
 {
-    const struct weave_case *c = w->c;
-    double share = 0.05 + 0.6 * weave_random(w), spread = 0.15 * weave_random(w);
-    bool timed = !isnan(w->want_s);
+    uint32_t pick = WEAVE_NONE;
+    double top = 0;
 
-    for (uint32_t k = c->cast0[v->low]; k < c->cast0[v->high]; k++)
-        w->noise[k] = (float)(1 + spread * (weave_random(w) - 0.5));
-    for (;;) {
-        double best = 0;
-        uint32_t which = 0;
+    for (uint32_t s = v.from; s < v.to; s++)
+        for (uint32_t c = w->c->cast0[s]; w->held[s] && c < w->c->cast0[s + 1]; c++) {
+            double h = help(w, c, add);
 
-        if (hard && !timed && weave_meets(w, w->worth, 0))
-            return;
-        for (size_t s = v->low; s < v->high; s++)
-            for (uint32_t k = c->cast0[s]; k < c->cast0[s + 1]; k++) {
-                double worth = (double)w->gain[k], score;
-
-                if (!(worth > 0) || w->chosen[k])
-                    continue;
-                score = worth * (double)w->noise[k] / fmax(cost_s(w, k, share), 1e-9);
-                if (score > best &&
-                    !(hard && timed && weave_now_s(w) + cost_s(w, k, 1) > w->want_s)) {
-                    best = score;
-                    which = k;
-                }
+            if (h > top) {
+                top = h;
+                pick = c;
             }
-        if (!(best > 0) || (!hard && best * w->price < 1))
-            return;
-        weave_put(w, which);
-    }
+        }
+    if (pick != WEAVE_NONE)
+        weave_turn(w, pick);
+    return pick != WEAVE_NONE;
 }
 
-/* Undoes what the round did. */
-static void undo(struct weave *w, size_t sinces)
+/* The answer at hand as the best, or one a few changes off; it stays as it is. */
+static void reach(struct weave *w, struct weave_view v)
 {
-    size_t n = w->logs;
+    size_t logged = w->logged;
 
-    while (n-- > 0) {
-        uint32_t cast = w->log[n];
+    weave_keep(w);
+    for (int i = 0; i < LAST; i++) {
+        bool over = timed(w) && weave_spent(w) > w->limit;
+        bool add = timed(w) ? !over : w->worth < w->want;
 
-        if (w->chosen[cast])
-            weave_drop(w, cast);
-        else
-            weave_put(w, cast);
-    }
-    w->sinces = sinces;
-}
-
-/* The price that makes just enough worth worth while. */
-static void follow(struct weave *w)
-{
-    double off; /* + too little worth is taken */
-
-    if (isnan(w->want_s))
-        off = (w->want_worth - w->worth) / (0.002 * w->want_worth + 1);
-    else
-        off = (w->want_s - weave_now_s(w)) / (0.01 * w->want_s + 1);
-    w->price *= exp(0.02 * fmax(-1, fmin(1, off)));
-    w->price = fmin(fmax(w->price, 1e-6), PRICE_MAX);
-}
-
-static void one_round(struct weave *w)
-{
-    size_t sinces = w->sinces;
-    double before_s = weave_now_s(w), before = w->worth, gained, heat;
-    bool met = weave_meets(w, before, before_s), hard = met && weave_random(w) < 0.2;
-    struct window v = choose_window(w);
-
-    w->logs = 0;
-    give_up(w, &v);
-    refill(w, &v, hard);
-    weave_prune(w, v.low, v.high, hard);
-    gained = before_s - weave_now_s(w);
-    heat = WARM * exp2(-(double)w->rounds++ / (COOL * ((double)w->c->stations / 100 + 1)));
-    if (hard && !weave_meets(w, w->worth, weave_now_s(w)))
-        gained = -INFINITY;
-    else
-        gained += w->price * (w->worth - before);
-    if (w->failed || gained < heat * log(weave_random(w) + 1e-300))
-        undo(w, sinces);
-    else
+        if (!help_most(w, v, add))
+            break;
         weave_keep(w);
-    follow(w);
+    }
+    weave_back(w, logged);
+}
+
+static void round_once(struct weave *w)
+{
+    struct weave_view r = range(w), v = view(w, r);
+    struct weave_mark since;
+
+    set_price(w, (double)(v.to - v.from) / (double)(r.to - r.from));
+    w->logged = 0;
+    since = weave_mark(w);
+    shake(w, v);
+    if (weave_cost(w, since) > 0)
+        weave_back(w, since.logged);
+    else
+        reach(w, v);
 }
 
 void weave_improve(struct weave *w, size_t rounds)
 {
-    for (size_t i = 0; i < rounds && w->c->casts > 0 && !w->failed; i++)
-        one_round(w);
-}
-
-/* A whole station that is worth less than it costs. */
-static void prune_station(struct weave *w, size_t s, bool hold)
-{
-    const struct weave_case *c = w->c;
-    size_t logs = w->logs, sinces = w->sinces;
-    double before_s = weave_now_s(w), before = w->worth;
-    bool needless;
-
-    for (uint32_t k = c->cast0[s]; k < c->cast0[s + 1]; k++)
-        if (w->chosen[k])
-            weave_drop(w, k);
-    needless = hold && isnan(w->want_s)
-                   ? weave_meets(w, w->worth, 0)
-                   : w->price * (before - w->worth) < before_s - weave_now_s(w);
-    if (needless)
+    if (w->want == 0)
         return;
-    for (size_t i = w->logs; i-- > logs;)
-        weave_put(w, w->log[i]);
-    w->logs = logs;
-    w->sinces = sinces;
-}
-
-void weave_prune(struct weave *w, size_t lo, size_t hi, bool hold)
-{
-    const struct weave_case *c = w->c;
-
-    hold = hold && isnan(w->want_s);
-    for (size_t s = lo; s < hi; s++) {
-        if (w->used[s] == 0)
-            continue;
-        for (uint32_t k = c->cast0[s]; k < c->cast0[s + 1]; k++) {
-            double own;
-
-            if (!w->chosen[k])
-                continue;
-            own = weave_own(w, k);
-            if (own <= 0 ||
-                (hold ? weave_meets(w, w->worth - own, 0) : w->price * own < (double)c->cast_s[k]))
-                weave_drop(w, k);
-        }
-        if (w->used[s] > 0)
-            prune_station(w, s, hold);
-    }
+    for (size_t i = 0; i < rounds; i++)
+        round_once(w);
 }
