@@ -5,14 +5,22 @@
 #include "fan_parts.h"
 #include "lipwalk/base/array.h"
 
-#define CELL_M 0.7
-#define NARROWER_M                                                                                 \
-    0.08 /* of a swath's half: what lies between middles of cells is not counted on */
+#define CELL_M       0.7
 #define BEARING_DEG  4.0
 #define FEWEST_CELLS 3     /* a cast that works less is none */
 #define LANDING_M    0.3   /* a cast cut short by the bank lands in so much water */
 #define LEAST_SHARE  0.333 /* ... or is left out, as one shorter than this of the standoff is */
 #define RUNS         4096
+
+/* How much of a swath's half is not counted on. Casts chosen to reach just the middles of cells
+ * leave more between them than chance would: so much, measured against finer cells, makes up for
+ * it. */
+static double narrower_m(const struct lw_plan_params *params)
+{
+    double wanted = isnan(params->minutes) ? params->coverage : 0.8;
+
+    return fmax(0, 0.06 - 0.13 * (0.95 - wanted));
+}
 
 static int open_cells(const struct lw_plan *plan, struct lw_fan_work *work)
 {
@@ -127,7 +135,8 @@ static int add_cast(const struct lw_plan *plan, struct lw_fan_work *work,
         return 0;
     }
     to = lw_en_step(spot->at, bearing_deg, reach_m);
-    runs = cells_near(&work->cells, spot->at, to, params->swath_m / 2 - NARROWER_M, run, RUNS);
+    runs = cells_near(&work->cells, spot->at, to, params->swath_m / 2 - narrower_m(params), run,
+                      RUNS);
     if (runs > RUNS)
         runs = RUNS;
     for (size_t i = 0; i < runs; i++)
