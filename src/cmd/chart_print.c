@@ -11,6 +11,15 @@
 
 /* ---- words ---- */
 
+static size_t count_closed(const struct lw_features *features)
+{
+    size_t n = 0;
+
+    for (size_t i = 0; i < features->closeds; i++)
+        n += !features->closed[i].hole;
+    return n;
+}
+
 static void print_hazards(const struct lw_features *features)
 {
     char line[200] = "";
@@ -52,6 +61,9 @@ void lw_chart_print_text(const struct lw_chart *chart, const struct lw_import_re
     if (chart->soundings)
         printf("soundings: %zu in the surface\n", chart->soundings);
     print_hazards(&chart->features);
+    if (count_closed(&chart->features))
+        printf("closed: %zu area%s; local regulations decide\n", count_closed(&chart->features),
+               count_closed(&chart->features) == 1 ? "" : "s");
     print_covers(&chart->features);
 }
 
@@ -178,14 +190,15 @@ int lw_chart_print_json(const struct lw_chart *chart, const struct lw_import_rep
         add_text(sources, maps->text[i]);
     for (int i = 0; i < report->warnings; i++)
         add_text(warnings, report->warning[i]);
-    all = json_pack(
-        "{s:s,s:o,s:s,s:s,s:s,s:s,s:s,s:o,s:o,s:o,s:o,s:o,s:I,s:o,s:o,s:o}", "source",
-        chart->source, "sources", sources, "lake", chart->lake, "depth_field", chart->depth_field,
-        "depth_unit", chart->unit, "unit_reason", chart->unit_reason, "crs", chart->crs, "contours",
-        contour_list(chart), "deepest_m", json_out_number(chart->deepest_m), "area_m2",
-        json_out_number(chart->area_m2), "cell_m", json_out_number(chart->grid.cell_m), "sigma_m",
-        sigma(&chart->grid), "soundings", (json_int_t)chart->soundings, "hazards",
-        hazard_list(chart), "covers", cover_list(chart), "warnings", warnings);
+    all = json_pack("{s:s,s:o,s:s,s:s,s:s,s:s,s:s,s:o,s:o,s:o,s:o,s:o,s:I,s:o,s:o,s:I,s:o}",
+                    "source", chart->source, "sources", sources, "lake", chart->lake, "depth_field",
+                    chart->depth_field, "depth_unit", chart->unit, "unit_reason",
+                    chart->unit_reason, "crs", chart->crs, "contours", contour_list(chart),
+                    "deepest_m", json_out_number(chart->deepest_m), "area_m2",
+                    json_out_number(chart->area_m2), "cell_m", json_out_number(chart->grid.cell_m),
+                    "sigma_m", sigma(&chart->grid), "soundings", (json_int_t)chart->soundings,
+                    "hazards", hazard_list(chart), "covers", cover_list(chart), "closed_areas",
+                    (json_int_t)count_closed(&chart->features), "warnings", warnings);
     if (json_out_print(all, JSON_REAL_PRECISION(12)))
         return lw_fail(err, "what was read could not be printed as JSON");
     return 0;

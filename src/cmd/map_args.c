@@ -31,6 +31,8 @@ void lw_map_args_init(struct lw_map_args *args)
          LW_LENGTH},
         {"add-track", LW_ARG_TEXTS, &args->track, "FILE",
          "a journal, or a track with depths, to fold into the surface; may be repeated", LW_LENGTH},
+        {"closed", LW_ARG_TEXTS, &args->closed, "AREAS",
+         "polygons of water closed to fishing or boats; may be repeated", LW_LENGTH},
     };
 
     memset(args, 0, sizeof *args);
@@ -113,6 +115,11 @@ int lw_map_args_check(struct lw_map_args *args, const struct lw_conf *conf, stru
             return -1;
     }
     args->options.maps = args->map.n;
+    if (args->closed.n > LW_CLOSED_MAX)
+        return lw_fail(err, "no more than %d files of closed areas can be read", LW_CLOSED_MAX);
+    for (int i = 0; i < args->closed.n; i++)
+        args->options.closed[i] = args->closed.text[i];
+    args->options.closeds = args->closed.n;
     for (int i = 0; i < args->track.n; i++) {
         args->track_file[i] = (struct lw_map_file){.water_level_m = NAN};
         if (fill_file(args, conf, args->track.text[i], true, &args->track_file[i], err))
@@ -126,6 +133,10 @@ int lw_map_args_check(struct lw_map_args *args, const struct lw_conf *conf, stru
 int lw_map_args_spared(const struct lw_map_args *args, const char *option, const char *out,
                        struct lw_error *err)
 {
+    for (int i = 0; out && i < args->closed.n; i++)
+        if (lw_map_owns(args->closed.text[i], out))
+            return lw_fail(err, "%s %s would change the closed areas %s: give another name", option,
+                           out, args->closed.text[i]);
     for (int i = 0; out && i < args->map.n + args->track.n; i++) {
         bool track = i >= args->map.n;
         const char *read = track ? args->track.text[i - args->map.n] : args->map.text[i];

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "choose.h"
+#include "closed.h"
 #include "lipwalk/base/text.h"
 #include "raster.h"
 #include "say.h"
@@ -321,7 +322,8 @@ int lw_chart_build(const struct lw_import_options *options, const char *scratch,
             goto done;
         lw_say_file(&work->gather.source[i], said);
     }
-    if (lw_crew_features(options, work->chart, err))
+    if (lw_crew_features(options, work->chart, err) ||
+        lw_closed_read(options, scratch, work->chart, report, err))
         goto done;
     lw_say_sources(&work->gather, report);
     lw_say_summary(work->chart, &work->gather, options->stage_m, report);

@@ -118,6 +118,11 @@ static int make_key(const struct lw_import_options *options, uint64_t *key, stru
     for (int i = 0; i < options->maps; i++)
         if (add_file(&options->map[i], key, err))
             return -1;
+    for (int i = 0; i < options->closeds; i++) {
+        *key = add_text(*key, options->closed[i]);
+        if (lw_scratch_hash(options->closed[i], key, err))
+            return -1;
+    }
     for (int i = 0; i < options->tracks; i++)
         *key = add_track(*key, &options->track[i]);
     for (size_t i = 0; i < options->crews; i++)

@@ -3,11 +3,6 @@
 
 #define WELL_REACHED 0.98
 
-static const char *plural(size_t n)
-{
-    return n == 1 ? "" : "s";
-}
-
 void fan_say(struct lw_plan *plan, const struct lw_fan_work *work, int cut)
 {
     const struct lw_plan_params *params = &plan->params;
@@ -27,10 +22,8 @@ void fan_say(struct lw_plan *plan, const struct lw_fan_work *work, int cut)
         lw_plan_warn(plan, "%d cast%s shorter: the bank, a hazard or closed water lies behind", cut,
                      cut == 1 ? " is" : "s are");
     if (work->left_out)
-        lw_plan_warn(plan,
-                     "%d direction%s left out: the retrieve would cross land, a hazard or "
-                     "closed water, or leave the map",
-                     work->left_out, plural((size_t)work->left_out));
+        lw_plan_warn(plan, "casts are left out: the retrieve would cross land, a hazard or closed "
+                           "water, or leave the map");
     if (plan->casts == 0)
         lw_plan_warn(plan, "no cast is left to make: the belt is worked as wanted");
 }

@@ -51,7 +51,10 @@ static struct closed_loop_in usual(const struct lw_plan *plan)
 {
     struct closed_loop_in in = {
         .plan = plan,
-        .rules = {.tolerance_m = 5 * LW_FT_M, .crawl_mps = 0.8 * LW_MPH_MPS, .cast_s = 10, .retrieve_mps = 1.6},
+        .rules = {.tolerance_m = 5 * LW_FT_M,
+                  .crawl_mps = 0.8 * LW_MPH_MPS,
+                  .cast_s = 5,
+                  .retrieve_mps = 3},
         .minutes = 60,
         .rate_hz = 1,
         .start_utc_ms = lw_clock_from_civil(2026, 7, 20, 12, 0, 0),

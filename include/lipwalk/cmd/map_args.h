@@ -7,7 +7,7 @@
 #include "lipwalk/cmd/args.h"
 #include "lipwalk/map/import.h"
 
-#define LW_MAP_ARGS 10
+#define LW_MAP_ARGS 11
 struct lw_map_args {
     struct lw_import_options options; /* filled by lw_map_args_check */
     struct lw_arg_texts map;          /* files, in the order typed */
@@ -15,8 +15,9 @@ struct lw_map_args {
     struct lw_arg_texts crs, depth_field, depth_unit, sign, water_level;
     struct lw_arg_texts track; /* journals or files with the boat's own depths ... */
     struct lw_map_file track_file[LW_ARG_TEXTS_MAX]; /* ... and what overrides what is in them */
+    struct lw_arg_texts closed;                      /* files of closed areas */
     struct lw_arg table[LW_MAP_ARGS]; /* --map --at --lake --crs --depth-field --depth-unit
-                                         --depth-sign --water-level --stage --add-track */
+                                         --depth-sign --water-level --stage --add-track --closed */
 };
 /* Clears the options and fills the table; `args` must stay where it is. */
 void lw_map_args_init(struct lw_map_args *args);

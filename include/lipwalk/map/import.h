@@ -17,7 +17,8 @@
 
 enum lw_depth_sign { LW_SIGN_AUTO, LW_SIGN_DOWN, LW_SIGN_UP };
 
-#define LW_MAPS_MAX 16
+#define LW_MAPS_MAX   16
+#define LW_CLOSED_MAX 8
 
 struct lw_map_file { /* one file, and what overrides what is recognised in it */
     const char *path;
@@ -37,6 +38,8 @@ struct lw_import_options {
     struct lw_map_file
         map[LW_MAPS_MAX]; /* contours, shoreline, soundings, hazards, ... of one lake */
     int maps;
+    const char *closed[LW_CLOSED_MAX]; /* files of areas closed by local rules */
+    int closeds;
     struct lw_ll at;              /* a place on the wanted lake; NaN: the files hold one lake */
     const char *lake;             /* its name or id; NULL */
     double stage_m;               /* today's level above the map's datum; 0 */
