@@ -212,7 +212,6 @@ void water_plan_beat(struct water *w, int64_t now); /* ... and that was confirme
 void water_drive(struct water *w, int64_t now);     /* starts or ends recording an edge */
 void water_plan_driven(struct water *w, const char *side,
                        int64_t now); /* "l", "r"; "n" drives anew */
-void water_typed_standoff(struct water *w, const char *text, int64_t now);
 /* Starts a job that ends in a plan with a file of its own. */
 void water_start_plan(struct water *w, enum water_job_kind kind, int64_t now);
 

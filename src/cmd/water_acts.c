@@ -292,9 +292,6 @@ static void answer(struct water *w, int64_t now)
     case LW_ACT_WATER:
         typed_water(w, asked.text, now);
         break;
-    case LW_ACT_STANDOFF:
-        water_typed_standoff(w, asked.text, now);
-        break;
     case LW_ACT_ANEW:
         water_typed_anew(w, asked.text, now);
         break;
@@ -369,10 +366,6 @@ void water_act(struct water *w, struct lw_act act)
     case LW_ACT_WATER:
         water_ask(w, LW_ASK_TEXT, act.action,
                   metric ? "Water temperature (14C):" : "Water temperature (58F):");
-        break;
-    case LW_ACT_STANDOFF:
-        water_ask(w, LW_ASK_TEXT, act.action,
-                  metric ? "Standoff off the edge (10m):" : "Standoff off the edge (35ft):");
         break;
     case LW_ACT_ANEW:
         water_ask(w, LW_ASK_TEXT, act.action,

@@ -44,20 +44,34 @@ void water_today(const struct water *w, struct lw_plan_params *params)
     params->water_c = w->guidance.water_c;
 }
 
+/* A standoff is kept for the plans to come. */
+static void keep_standoff(struct water *w, double before_m, double standoff_m, int64_t now)
+{
+    if (standoff_m != before_m)
+        water_set(w, "standoff", standoff_m, now);
+}
+
 void water_typed_anew(struct water *w, const char *text, int64_t now)
 {
     struct lw_plan_params params;
     struct lw_error err;
+    double before_m;
 
-    if (!w->plan || water_busy(w)) {
-        if (!w->plan)
-            water_say(w, LW_ROLE_WARN, "there is no plan yet: e chooses an edge");
+    if (water_busy(w))
         return;
-    }
-    params = w->plan->params;
+    if (w->plan)
+        params = w->plan->params;
+    else
+        water_plan_params(w, &params);
+    before_m = params.standoff_m;
     params.depth_m += water_level(w); /* as people say it: today's */
     if (anew_read(text, water_units(w), &params, &err)) {
         water_say(w, LW_ROLE_WARN, "%s", err.text);
+        return;
+    }
+    keep_standoff(w, before_m, params.standoff_m, now);
+    if (!w->plan) {
+        water_say(w, LW_ROLE_WARN, "there is no plan yet: e chooses an edge");
         return;
     }
     water_today(w, &params);

@@ -39,34 +39,6 @@ void water_start_plan(struct water *w, enum water_job_kind kind, int64_t now)
         water_say(w, LW_ROLE_WARN, "%s", err.text);
 }
 
-void water_typed_standoff(struct water *w, const char *text, int64_t now)
-{
-    const struct lw_setting_info *info = lw_conf_number_info(LW_SET_STANDOFF);
-    double standoff_m;
-    struct lw_error err;
-
-    if (lw_units_parse(text, LW_LENGTH, water_units(w), &standoff_m, &err)) {
-        water_say(w, LW_ROLE_WARN, "%s", err.text);
-        return;
-    }
-    if (standoff_m <= info->min || standoff_m > info->max) {
-        water_say(w, LW_ROLE_WARN, "a standoff is more than 0 and at most %.0f m", info->max);
-        return;
-    }
-    water_set(w, "standoff", standoff_m, now);
-    if (!w->plan) {
-        water_say(w, LW_ROLE_TEXT, "standoff kept for the next plan");
-        return;
-    }
-    if (!water_busy(w)) {
-        struct lw_plan_params params = w->plan->params;
-
-        params.depth_m += water_level(w); /* the same line of the map */
-        params.standoff_m = standoff_m;
-        water_anew(w, &params, now);
-    }
-}
-
 void water_list_beats(struct water *w)
 {
     struct lw_error err;

@@ -50,31 +50,35 @@ static int64_t ticks(double seconds)
     return (int64_t)ceil(seconds / WEAVE_TICK_S);
 }
 
-static void time_all(struct weave *w)
+/* Rounded up, so that an answer never takes longer than its ticks. Travel is a difference of
+ * places, which rounding may shorten by a tick: true when it does not. */
+static bool time_all(struct weave *w)
 {
     const struct weave_case *c = w->c;
+    bool whole = true;
 
     for (uint32_t s = 0; s < c->stations; s++) {
-        w->at[s] = ticks((c->at_m[s] - c->at_m[0]) * c->travel_spm);
+        double travel = (c->at_m[s] - c->at_m[0]) * c->travel_spm;
+
+        w->at[s] = ticks(travel);
+        whole = whole && (double)w->at[s] * WEAVE_TICK_S == travel;
         for (uint32_t i = c->cast0[s]; i < c->cast0[s + 1]; i++) {
             w->home[i] = s;
             w->ticks[i] = ticks((double)c->cast_s[i]);
         }
     }
     w->stop = ticks(c->stop_s);
+    return whole;
 }
 
-/* `seconds` is cut by a hair for the travel's rounding. */
-static void want_set(struct weave *w, const struct weave_want *want)
+static void want_set(struct weave *w, const struct weave_want *want, bool whole)
 {
     bool seconds = !isnan(want->seconds), worth = !isnan(want->worth);
 
     weigh(w, worth ? want->worth : seconds ? INFINITY : 0);
-    w->limit = seconds && want->seconds < 1e9
-                   ? (int64_t)floor(want->seconds * (1 - 1e-15) / WEAVE_TICK_S)
-                   : INT64_MAX;
-    if (w->limit < 0)
-        w->limit = 0;
+    w->limit = INT64_MAX / 2;
+    if (seconds && want->seconds < (double)w->limit * WEAVE_TICK_S)
+        w->limit = (int64_t)floor(fmax(want->seconds, 0) / WEAVE_TICK_S) - !whole;
 }
 
 static void *room(size_t n, size_t size)
@@ -128,12 +132,12 @@ struct weave *weave_new(const struct weave_case *c, const struct weave_want *wan
         weave_free(w);
         return NULL;
     }
-    time_all(w);
-    want_set(w, want);
+    want_set(w, want, time_all(w));
     if (weave_start(w) < 0) {
         weave_free(w);
         return NULL;
     }
+    w->manner = w->best_worth < w->want ? 2 : 0; /* see the manners of rounds */
     w->price_least = w->price * 1e-3;
     w->price_most = w->price * 1e4;
     return w;

@@ -11,9 +11,32 @@ struct weave_mark weave_mark(const struct weave *w)
     return (struct weave_mark){weave_spent(w), w->worth, w->logged};
 }
 
+/* What an answer costs but for a constant. Beyond what is wanted a grain is worth less than short
+ * of it, and a tick beyond the limit more than within, by the round's kink. */
+static double cost_of(const struct weave *w, int64_t spent, int64_t worth)
+{
+    double t = (double)(w->timed ? spent - w->limit : spent);
+    double g = (double)(w->timed ? worth : worth - w->want);
+
+    if (w->timed)
+        t *= t > 0 ? w->kink : 1 / w->kink;
+    else
+        g *= g < 0 ? w->kink : 1 / w->kink;
+    return t - w->price_now * g;
+}
+
 double weave_cost(const struct weave *w, struct weave_mark since)
 {
-    return (double)(weave_spent(w) - since.spent) - w->price_now * (double)(w->worth - since.worth);
+    return cost_of(w, weave_spent(w), w->worth) - cost_of(w, since.spent, since.worth);
+}
+
+/* Of one cast in or out at a station that stays used; grains is what that adds to or takes from. */
+static double cost_of_turn(const struct weave *w, uint32_t cast, int64_t grains)
+{
+    int64_t spent = weave_spent(w), sign = w->in[cast] ? -1 : 1;
+
+    return cost_of(w, spent + sign * w->ticks[cast], w->worth + sign * grains) -
+           cost_of(w, spent, w->worth);
 }
 
 static void settle(struct weave *w, struct weave_mark since, double most)
@@ -68,10 +91,10 @@ static void turn_one(struct weave *w, uint32_t station, double most)
         return;
     c = any_cast(w, station);
     if (w->in[c] && w->held[station] > 1) {
-        if (w->price_now * (double)weave_loss(w, c) - (double)w->ticks[c] <= most)
+        if (cost_of_turn(w, c, weave_loss(w, c)) <= most)
             weave_turn(w, c);
     } else if (!w->in[c] && w->held[station]) {
-        if ((double)w->ticks[c] - w->price_now * (double)weave_gain(w, c) <= most)
+        if (cost_of_turn(w, c, weave_gain(w, c)) <= most)
             weave_turn(w, c);
     } else {
         weave_turn(w, c);
@@ -83,16 +106,12 @@ static void turn_one(struct weave *w, uint32_t station, double most)
 static void replace(struct weave *w, uint32_t out, uint32_t in, double most)
 {
     struct weave_mark since = weave_mark(w);
-    double cost;
 
     weave_turn(w, out);
-    if (w->held[w->home[in]]) {
-        cost = weave_cost(w, since) + (double)w->ticks[in] -
-               w->price_now * (double)weave_gain(w, in);
-        if (cost > most) {
-            weave_back(w, since.logged);
-            return;
-        }
+    if (w->held[w->home[in]] &&
+        weave_cost(w, since) + cost_of_turn(w, in, weave_gain(w, in)) > most) {
+        weave_back(w, since.logged);
+        return;
     }
     weave_turn(w, in);
     settle(w, since, most);
@@ -174,11 +193,11 @@ static void open(struct weave *w, struct weave_view v, double most)
     settle(w, since, most);
 }
 
-void weave_move(struct weave *w, struct weave_view v, double most)
+bool weave_move(struct weave *w, struct weave_view v, double most)
 {
     uint32_t s = used_in(w, v), r = weave_below(w, 256);
 
-    if (s == WEAVE_NONE)
+    if (s == WEAVE_NONE || r == 0)
         open(w, v, most);
     else if (r < 6)
         turn_one(w, v.from + weave_below(w, v.to - v.from), most);
@@ -192,4 +211,5 @@ void weave_move(struct weave *w, struct weave_view v, double most)
         shift(w, s, v, most);
     else
         swing(w, s, most);
+    return s != WEAVE_NONE;
 }

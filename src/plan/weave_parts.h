@@ -12,56 +12,56 @@
 
 #include "weave.h"
 
-#define WEAVE_TICK_S                                                                               \
-    (1.0 / (1 << 30)) /* a float of a second or more is a whole number of these                    \
-                       */
-#define WEAVE_SHIFT 16
-#define WEAVE_HITS  ((1u << WEAVE_SHIFT) - 1)
-#define WEAVE_NONE  UINT32_MAX
+#define WEAVE_TICK_S 0x1p-30 /* a float of 1/64 s or more is a whole number of these */
+#define WEAVE_SHIFT  16      /* a cell's grains stand above its hits */
+#define WEAVE_HITS   ((1u << WEAVE_SHIFT) - 1)
+#define WEAVE_NONE   UINT32_MAX
 
 struct weave {
     const struct weave_case *c;
     double grain;   /* worth of one grain */
     double had;     /* worth of what is worked already */
-    int64_t *ticks; /* a cast's seconds */
-    int64_t *at;    /* a station's place, in ticks of travel */
-    uint32_t *home; /* a cast's station */
+    int64_t *ticks; /* per cast: its seconds */
+    int64_t *at;    /* per station: its place, in ticks of travel */
+    uint32_t *home; /* per cast: its station */
     int64_t stop;   /* ticks of a stop */
-    bool both;      /* worth is wanted, but within so many seconds */
-    bool fill;      /* seconds are given and worth is sought, not the other way about */
     int64_t want;   /* grains wanted; never more than can be reached */
     int64_t limit;  /* ticks allowed */
     /* the answer at hand */
     uint8_t *in;    /* per cast */
     uint16_t *held; /* per station: its casts that are in */
-    uint64_t
-        *cell; /* per cell: its grains (0 when worked already), and how many casts in work it */
-    int64_t worth, spent; /* grains, and ticks of stops and casts */
+    uint64_t *cell; /* per cell: grains (none when worked before) and hits, casts in over it */
+    int64_t worth, spent; /* grains; ticks of stops and casts */
     uint32_t first, last; /* stations used; WEAVE_NONE: none */
     /* the best answer */
-    uint8_t *best;
-    int64_t best_worth, best_spent; /* `spent` with travel here */
+    uint8_t *best;                  /* per cast */
+    int64_t best_worth, best_spent; /* travel counted */
     uint32_t *differs;              /* casts that may differ between the two */
     uint8_t *listed;                /* per cast: stands in `differs` */
     size_t differ;
-    /* what was changed since a place to come back to: a cast that is changed twice is as it was */
+    /* casts turned since a place to come back to: one turned twice is as it was */
     uint32_t *log;
-    size_t logged, log_size, log_spare; /* spare: the most that one move and what follows add */
+    size_t logged, log_size, log_spare; /* spare: the most that one move adds, and more */
     /* search */
     uint64_t random;
-    double price, price_now; /* ticks a grain is worth at the margin; within the round */
+    double price, price_now; /* ticks that a grain is worth at the margin; in this round */
     double price_least, price_most;
-    double *rate; /* per cast: grains a tick it would add, while a fan is filled */
+    double kink;
+    bool timed; /* time is what binds: less than wanted is worked within the limit */
+    size_t manner;
+    double epoch; /* times over the beat since the manner was looked at, */
+    bool better;  /* and whether the best answer changed */
+    double *rate; /* per cast: grains a tick that it would add, while a fan is filled */
 };
 
 /* weave_state.c */
-int64_t weave_gain(const struct weave *w, uint32_t cast);
-int64_t weave_loss(const struct weave *w, uint32_t cast);
-void weave_turn(struct weave *w, uint32_t cast); /* in when out, out when in */
-void weave_back(struct weave *w, size_t logged); /* undo down to that length of the log */
-int64_t weave_spent(const struct weave *w);      /* with travel */
-bool weave_allowed(const struct weave *w);
-bool weave_keep(struct weave *w); /* the answer at hand becomes the best if it is better */
+int64_t weave_gain(const struct weave *w, uint32_t cast); /* grains that it would add */
+int64_t weave_loss(const struct weave *w, uint32_t cast); /* grains that only it works */
+void weave_turn(struct weave *w, uint32_t cast);          /* in when out, out when in */
+void weave_back(struct weave *w, size_t logged);          /* undo down to that length of the log */
+int64_t weave_spent(const struct weave *w);               /* with travel */
+bool weave_keep(struct weave *w);   /* the answer at hand becomes the best if it is better */
+void weave_recall(struct weave *w); /* the best becomes the answer at hand */
 
 /* weave_start.c: the first answer; -1 when memory ran out. */
 int weave_start(struct weave *w);
@@ -89,8 +89,9 @@ struct weave_mark { /* an answer at hand to come back to, or to compare with */
     size_t logged;
 };
 struct weave_mark weave_mark(const struct weave *w);
-double weave_cost(const struct weave *w, struct weave_mark since);  /* ticks, at the price now */
-void weave_move(struct weave *w, struct weave_view v, double most); /* one try */
+double weave_cost(const struct weave *w, struct weave_mark since); /* ticks, at the price now */
+/* One try; false when no station of the view was used. */
+bool weave_move(struct weave *w, struct weave_view v, double most);
 
 static inline uint64_t weave_random(struct weave *w)
 {

@@ -18,18 +18,25 @@
 #define COLD_S .5
 #define NEAR_M 8.0  /* a stretch reaches so far to both sides, */
 #define FAR_M  30.0 /* at most so far */
-#define EDGE_M                                                                                     \
-    40.0           /* where travel counts: how far beyond what is used stretches are looked for    \
-                    */
-#define SWING 10.0 /* the price answers a want of 1 % at once by a tenth, */
-#define DRIFT .3   /* and by so much for good while all of the beat is gone over once */
-#define LAST  3    /* changes that may take an answer to what is wanted */
+#define EDGE_M 40.0 /* where travel counts stretches are looked for so far beyond what is used */
+#define EMPTY  32   /* one round in so many may look where nothing is */
+#define LAST   3    /* changes that may take an answer to what is wanted */
+#define EPOCH  300  /* times over the beat before the manner may change */
+#define KINK   1.5  /* when the answer at hand is compared with the best */
 
-/* Is time what binds? As long as less than wanted is worked within the limit. */
-static bool timed(const struct weave *w)
-{
-    return w->best_worth < w->want;
-}
+/* How loosely the answer at hand is held to what is wanted. Where the last worth is dear (most of
+ * the belt is wanted) loose is best, where all places are alike (a part of it, or a short time) it
+ * loses its way: cost is nearly the same for full and empty. */
+static const struct manner {
+    double kink[4]; /* one of these, at random, in each round: see weave_cost */
+    double swing;   /* the price answers a want of 1 % at once by so many per cent, */
+    double drift;   /* and for good by so much while all of the beat is gone over once */
+    double astray;  /* back to the best when dearer than it by this part of its ticks */
+} manners[] = {
+    {{1, 1, 1, 1}, 10, .3, INFINITY},
+    {{1.2, 1.2, 1.5, 1.5}, 3, .1, .01},
+    {{1, 1, 1, 2}, 1, .1, INFINITY},
+};
 
 /* Stations between which stretches are sought. */
 static struct weave_view range(const struct weave *w)
@@ -47,10 +54,25 @@ static struct weave_view range(const struct weave *w)
     return r;
 }
 
+/* The used station nearest by number, mostly; what stands empty far about is looked at seldom. */
+static uint32_t centre(struct weave *w, struct weave_view r)
+{
+    uint32_t s = r.from + weave_below(w, r.to - r.from);
+
+    if (w->first == WEAVE_NONE || weave_below(w, EMPTY) == 0)
+        return s;
+    for (uint32_t k = 0;; k++) {
+        if (s >= r.from + k && w->held[s - k])
+            return s - k;
+        if (s + k < r.to && w->held[s + k])
+            return s + k;
+    }
+}
+
 static struct weave_view view(struct weave *w, struct weave_view r)
 {
     const double *at = w->c->at_m;
-    uint32_t s = r.from + weave_below(w, r.to - r.from);
+    uint32_t s = centre(w, r);
     double half = NEAR_M + (FAR_M - NEAR_M) * weave_unit(w);
     struct weave_view v = {s, s + 1};
 
@@ -64,12 +86,12 @@ static struct weave_view view(struct weave *w, struct weave_view r)
 /* The price for this round, and the one that the next starts from. */
 static void set_price(struct weave *w, double share)
 {
-    double off = timed(w) ? (double)(w->limit - weave_spent(w)) / (double)(w->limit + 1)
+    double off = w->timed ? (double)(w->limit - weave_spent(w)) / (double)(w->limit + 1)
                           : (double)(w->want - w->worth) / (double)w->want;
 
     off = fmin(fmax(off, -.3), .3);
-    w->price_now = w->price * exp(SWING * off);
-    w->price *= exp(off > 0 ? DRIFT * share : -DRIFT * share);
+    w->price_now = w->price * exp(manners[w->manner].swing * off);
+    w->price *= exp((off > 0 ? share : -share) * manners[w->manner].drift);
     w->price = fmin(fmax(w->price, w->price_least), w->price_most);
 }
 
@@ -86,9 +108,12 @@ static void shake(struct weave *w, struct weave_view v)
 {
     const double cooling = pow(COLD_S / HOT_S, 1.0 / MOVES);
     double heat = HOT_S / WEAVE_TICK_S;
+    int empty = 0;
 
-    for (int i = 0; i < MOVES && w->logged + w->log_spare < w->log_size; i++, heat *= cooling)
-        weave_move(w, v, -heat * log(weave_unit(w)));
+    for (int i = 0; i < MOVES && empty < 4 && w->logged + w->log_spare < w->log_size; i++) {
+        empty = weave_move(w, v, -heat * log(weave_unit(w))) ? 0 : empty + 1;
+        heat *= cooling;
+    }
     drop(w, v);
 }
 
@@ -102,12 +127,12 @@ static double help(const struct weave *w, uint32_t c, bool add)
         return 0;
     if (add) {
         part = weave_gain(w, c);
-        if (timed(w) && w->ticks[c] > spare)
+        if (w->timed && w->ticks[c] > spare)
             return 0;
         return (double)(part < need ? part : need) / ticks;
     }
     part = weave_loss(w, c);
-    if (timed(w))
+    if (w->timed)
         return ticks / (double)(part + 1);
     return part <= -need ? ticks : 0;
 }
@@ -136,24 +161,49 @@ static void reach(struct weave *w, struct weave_view v)
 {
     size_t logged = w->logged;
 
-    weave_keep(w);
+    w->better |= weave_keep(w);
     for (int i = 0; i < LAST; i++) {
-        bool over = timed(w) && weave_spent(w) > w->limit;
-        bool add = timed(w) ? !over : w->worth < w->want;
+        bool over = w->timed && weave_spent(w) > w->limit;
+        bool add = w->timed ? !over : w->worth < w->want;
 
         if (!help_most(w, v, add))
             break;
-        weave_keep(w);
+        w->better |= weave_keep(w);
     }
     weave_back(w, logged);
+}
+
+/* An epoch without a better answer: another manner, from the best answer. */
+static void next_epoch(struct weave *w, double share)
+{
+    w->epoch += share;
+    if (w->epoch < EPOCH)
+        return;
+    w->epoch = 0;
+    if (!w->better) {
+        w->manner = (w->manner + 1) % (sizeof manners / sizeof manners[0]);
+        weave_recall(w);
+    }
+    w->better = false;
+}
+
+static bool astray(struct weave *w)
+{
+    struct weave_mark best = {w->best_spent, w->best_worth, 0};
+
+    w->kink = KINK;
+    return weave_cost(w, best) > manners[w->manner].astray * (double)w->best_spent;
 }
 
 static void round_once(struct weave *w)
 {
     struct weave_view r = range(w), v = view(w, r);
+    double share = (double)(v.to - v.from) / (double)(r.to - r.from);
     struct weave_mark since;
 
-    set_price(w, (double)(v.to - v.from) / (double)(r.to - r.from));
+    w->timed = w->best_worth < w->want;
+    w->kink = manners[w->manner].kink[weave_below(w, 4)];
+    set_price(w, share);
     w->logged = 0;
     since = weave_mark(w);
     shake(w, v);
@@ -161,6 +211,9 @@ static void round_once(struct weave *w)
         weave_back(w, since.logged);
     else
         reach(w, v);
+    if (astray(w))
+        weave_recall(w);
+    next_epoch(w, share);
 }
 
 void weave_improve(struct weave *w, size_t rounds)

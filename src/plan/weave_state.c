@@ -113,11 +113,6 @@ int64_t weave_spent(const struct weave *w)
     return w->first == WEAVE_NONE ? w->spent : w->spent + w->at[w->last] - w->at[w->first];
 }
 
-bool weave_allowed(const struct weave *w)
-{
-    return weave_spent(w) <= w->limit;
-}
-
 bool weave_keep(struct weave *w)
 {
     int64_t spent = weave_spent(w), worth = w->worth < w->want ? w->worth : w->want;
@@ -133,4 +128,17 @@ bool weave_keep(struct weave *w)
     w->best_worth = w->worth;
     w->best_spent = spent;
     return true;
+}
+
+void weave_recall(struct weave *w)
+{
+    for (size_t i = 0; i < w->differ; i++) {
+        uint32_t cast = w->differs[i];
+
+        if (w->in[cast] != w->best[cast])
+            turn(w, cast);
+        w->listed[cast] = 0;
+    }
+    w->differ = 0;
+    w->logged = 0;
 }

@@ -12,7 +12,7 @@
 #define LEVELS 24
 
 struct stretch {
-    uint32_t from, to; /* stations, both used */
+    uint32_t from, to; /* stations*/
     size_t picks;
     int64_t grains;
 };
@@ -57,29 +57,43 @@ static struct stretch seek(struct weave *w, const uint32_t *order, size_t n, str
     return best;
 }
 
-/* Casts of the stretch that still fit, the best for their seconds first, fan after fan. */
-static void fit(struct weave *w, uint32_t from, uint32_t to)
+static bool fits(const struct weave *w, uint32_t cast, uint32_t from, uint32_t to)
 {
-    for (bool more = true; more;) {
-        double top = 0;
-        uint32_t pick = WEAVE_NONE;
+    int64_t stop = w->held[w->home[cast]] ? 0 : w->stop;
 
-        more = false;
-        for (uint32_t c = w->c->cast0[from]; c < w->c->cast0[to + 1]; c++) {
-            int64_t ticks = w->ticks[c] + (w->held[w->home[c]] ? 0 : w->stop);
+    return !w->in[cast] && w->spent + w->ticks[cast] + stop + w->at[to] - w->at[from] <= w->limit;
+}
 
-            if (w->in[c] || w->spent + ticks + w->at[to] - w->at[from] > w->limit)
-                continue;
-            if ((double)weave_gain(w, c) > top * (double)(ticks + 1)) {
-                top = (double)weave_gain(w, c) / (double)(ticks + 1);
+/* The cast of the stretch that adds most for its seconds and fits. */
+static uint32_t fits_best(const struct weave *w, uint32_t from, uint32_t to)
+{
+    uint32_t pick = WEAVE_NONE;
+    double top = 0;
+
+    for (uint32_t c = w->c->cast0[from]; c < w->c->cast0[to + 1]; c++)
+        if (fits(w, c, from, to)) {
+            int64_t stop = w->held[w->home[c]] ? 0 : w->stop;
+            double rate = (double)weave_gain(w, c) / (double)(w->ticks[c] + stop + 1);
+
+            if (rate > top) {
+                top = rate;
                 pick = c;
             }
         }
-        if (pick != WEAVE_NONE) {
-            weave_turn(w, pick);
-            more = true;
-        }
-    }
+    return pick;
+}
+
+/* More of the stretch: the picks that came later, and when none of these fits, whatever does. */
+static void fill_up(struct weave *w, const uint32_t *order, size_t n, struct stretch s)
+{
+    uint32_t c;
+
+    for (size_t i = s.picks; i < n; i++)
+        if (w->home[order[i]] >= s.from && w->home[order[i]] <= s.to &&
+            fits(w, order[i], s.from, s.to) && weave_gain(w, order[i]) > 0)
+            weave_turn(w, order[i]);
+    while (w->worth < w->want && (c = fits_best(w, s.from, s.to)) != WEAVE_NONE)
+        weave_turn(w, c);
 }
 
 int weave_stretch(struct weave *w, const uint32_t *order, size_t n)
@@ -94,10 +108,12 @@ int weave_stretch(struct weave *w, const uint32_t *order, size_t n)
     if (status == 0 && n) {
         struct stretch s = seek(w, order, n, &sums);
 
-        for (size_t i = n; i-- > 0;)
-            if (i >= s.picks || w->home[order[i]] < s.from || w->home[order[i]] > s.to || !s.grains)
+        if (!s.grains) /* no stretch fits: a single cast may */
+            s = (struct stretch){0, (uint32_t)w->c->stations - 1, 0, 0};
+        for (size_t i = 0; i < n; i++)
+            if (i >= s.picks || w->home[order[i]] < s.from || w->home[order[i]] > s.to)
                 weave_turn(w, order[i]);
-        fit(w, s.grains ? s.from : 0, s.grains ? s.to : (uint32_t)w->c->stations - 1);
+        fill_up(w, order, n, s);
     }
     w->logged = 0;
     free(sums.grains);

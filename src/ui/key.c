@@ -40,7 +40,6 @@ static const struct lw_key keys[] = {
     KEY('i', LW_ACT_DRIVE, "i", "drive an edge: start, end"),
     KEY('h', LW_ACT_LIP_HERE, "h", "the lip is under the boat now"),
     KEY('u', LW_ACT_COMPARE, "u", "compare sounder with the map"),
-    KEY('g', LW_ACT_STANDOFF, "g", "another standoff"),
     KEY('p', LW_ACT_ANEW, "p", "plan anew for what is left"),
     KEY('w', LW_ACT_WIND, "w", "type in the wind"),
     KEY('t', LW_ACT_WATER, "t", "type in the water temperature"),

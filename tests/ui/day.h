@@ -41,6 +41,7 @@ static inline struct lw_plan *day_plan(const struct lw_chart *chart)
     lw_plan_params_from_conf(&conf, &params);
     params.depth_m = 9 * LW_FT_M;
     params.standoff_m = DAY_STANDOFF_M;
+    params.fan_half_deg = 30; /* landings well apart on a screen */
     /* to the east, shallow to the north: deep to the right; a gentle bend of 400 m radius */
     for (double s = 0; s <= DAY_BEAT_M; s += 5)
         lw_line_add(&edge, (struct lw_en){400 * sin(s / 400), 400 * cos(s / 400) - 400});

@@ -133,7 +133,12 @@ static int count(const char *text, const char *words)
 /* On the hold line the sign stays before a station's ring, and the word goes beside the line. */
 Test(ground, a_hazard_on_the_hold_line_is_seen_before_a_station)
 {
-    put_hazard(day.plan->station[14].along_m, day.plan->params.standoff_m, 1);
+    size_t near = 0;
+
+    for (size_t i = 1; i < day.plan->stations; i++) /* on the page that is shown */
+        if (fabs(day.plan->station[i].along_m - 210) < fabs(day.plan->station[near].along_m - 210))
+            near = i;
+    put_hazard(day.plan->station[near].along_m, day.plan->params.standoff_m, 1);
     expect(120, 40, "!");
     expect(120, 40, "rock 3 ft");
     expect(80, 24, "rock");

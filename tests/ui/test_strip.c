@@ -209,7 +209,7 @@ Test(strip, worked_cells_lie_along_casts_made)
     struct ui_strip strip;
     int worked = 0;
 
-    day_boat(&day, 190, DAY_STANDOFF_M + 4);
+    day_boat(&day, station->along_m, DAY_STANDOFF_M + 4);
     day.guidance.station = 0;
     draw(120, 40);
     cr_expect_eq(row_of(0x2591, 0), -1, "nothing is worked before the first cast");

@@ -45,7 +45,6 @@ enum lw_action {
     LW_ACT_RETURN_DROP, /* 1 2 3, the chosen return */
     LW_ACT_WIND,        /* w: type in the wind */
     LW_ACT_WATER,       /* t: type in the water temperature */
-    LW_ACT_STANDOFF,    /* g: type in another standoff: plan anew */
     LW_ACT_ANEW,        /* p: plan anew, with other wishes or for what is left */
     LW_ACT_REDRAW,      /* Ctrl-L */
     LW_ACT_QUIT,        /* q, confirmed */
