@@ -11,6 +11,7 @@
 #include "lipwalk/cmd/map_args.h"
 #include "lipwalk/cmd/plan_params.h"
 #include "lipwalk/plan/file.h"
+#include "lipwalk/plan/passes.h"
 #include "lipwalk/plan/plan.h"
 #include "lipwalk/share/gpx.h"
 
@@ -79,6 +80,7 @@ static void fill(struct lw_plan_params *params, const struct wish *wish)
     params->hold_deep = strcmp(wish->side, "deep") == 0;
     params->lip = wish->lip;
     params->backward = wish->backward;
+    params->choose_way = !wish->backward;
     params->minutes = wish->minutes_s / 60;
     params->water_c = wish->water_c;
     params->wind_mps = wish->wind_mps;
@@ -121,6 +123,21 @@ static json_t *detours(const struct lw_plan *plan)
     return all;
 }
 
+static json_t *order(const struct lw_plan *plan)
+{
+    struct lw_pass pass[LW_PASSES];
+    size_t n = lw_passes(plan, pass);
+    json_t *all = json_array();
+
+    for (size_t i = 0; i < n; i++)
+        json_array_append_new(all,
+                              json_pack("{s:s, s:b, s:o, s:o, s:s}", "pass",
+                                        lw_pass_name(pass[i].kind), "backward", pass[i].backward,
+                                        "depth_m", json_out_number(pass[i].depth_m), "minutes",
+                                        json_out_number(pass[i].minutes), "words", pass[i].words));
+    return all;
+}
+
 static int print_json(const struct wish *wish, const struct lw_plan *plan,
                       const struct lw_import_report *report, struct lw_error *err)
 {
@@ -135,7 +152,7 @@ static int print_json(const struct wish *wish, const struct lw_plan *plan,
         json_array_append_new(out, json_string(wish->out.text[i]));
     all = json_pack(
         "{s:s, s:s, s:o, s:b, s:f, s:b, s:f, s:f, s:f, s:s, s:f, s:i, s:f, s:i, s:i, "
-        "s:f, s:o, s:o, s:o, s:o, s:o, s:o}",
+        "s:f, s:o, s:o, s:o, s:o, s:o, s:o, s:o}",
         "lake", plan->lake, "map", plan->map, "depth_m", json_out_number(params->depth_m), "lip",
         params->lip, "edge_length_m", lw_line_length(&plan->edge), "edge_closed", plan->edge.closed,
         "beat_from_m", plan->beat_from_m, "length_m", lw_plan_beat_length(plan), "standoff_m",
@@ -144,7 +161,8 @@ static int print_json(const struct wish *wish, const struct lw_plan *plan,
         (int)plan->hold.n, "hold_length_m", hold_length_m(plan), "stations", (int)plan->stations,
         "casts", (int)plan->casts, "minutes", plan->minutes, "coverage",
         json_out_number(plan->coverage), "reachable", json_out_number(plan->reachable), "worth",
-        json_out_number(plan->worth), "detours", detours(plan), "out", out, "warnings", warnings);
+        json_out_number(plan->worth), "detours", detours(plan), "order", order(plan), "out", out,
+        "warnings", warnings);
     if (json_out_print(all, JSON_REAL_PRECISION(15)))
         return lw_fail(err, "the plan could not be printed as JSON");
     return 0;
@@ -169,6 +187,8 @@ static void print_text(const struct wish *wish, const struct lw_plan *plan,
     const struct lw_plan_params *params = &plan->params;
     struct people p = {.units = lw_conf_units(&wish->conf)};
     int small = p.units == LW_METRIC; /* decimals of a length of a few metres */
+    struct lw_pass pass[LW_PASSES];
+    size_t passes;
     char depth[32];
 
     lw_units_print_edge(depth, sizeof depth, params->depth_m, p.units);
@@ -186,6 +206,9 @@ static void print_text(const struct wish *wish, const struct lw_plan *plan,
                "of %s\n",
                length(&p, 7, params->up_m, small), length(&p, 8, params->past_m, small),
                100 * plan->coverage, length(&p, 9, params->swath_m, small));
+    passes = lw_passes(plan, pass);
+    for (size_t i = 0; i < passes; i++)
+        printf("%-10s %zu %s\n", i ? "" : "order", i + 1, pass[i].words);
     for (size_t i = 0; i < plan->detours; i++)
         printf("detour     %s\n", plan->detour[i].words);
     for (int i = 0; i < report->warnings; i++)

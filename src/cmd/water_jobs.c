@@ -177,4 +177,5 @@ void water_plan_params(const struct water *w, struct lw_plan_params *params)
     if (standoff_m > 0)
         params->standoff_m = standoff_m;
     water_today(w, params);
+    params->choose_way = true;
 }

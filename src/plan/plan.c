@@ -8,6 +8,7 @@
 #include "lipwalk/base/text.h"
 #include "lipwalk/base/units.h"
 #include "lipwalk/geo/thin.h"
+#include "lipwalk/plan/passes.h"
 #include "steps.h"
 
 #define INDEX_CELL_M      10.0
@@ -37,6 +38,8 @@ static int build(const struct lw_chart *chart, struct lw_plan *plan, double cent
         return lw_fail(err, "the belt has no width; give --up or --past above 0");
     if (lw_care_check(chart, plan, err))
         return -1;
+    if (plan->params.choose_way && !isnan(lw_pass_headwind(plan)))
+        plan->params.backward = lw_pass_headwind(plan) < 0;
     return lw_fan_make(chart, plan, err) || lw_belt_cover(plan, err) ? -1 : 0;
 }
 

@@ -26,6 +26,8 @@ struct lw_plan_params {
     double standoff_m;   /* > 0 */
     bool hold_deep;      /* hold line on the deep side (true), or up on the flat */
     bool backward;       /* stations are worked against increasing along */
+    bool choose_way;     /* `backward` is set by the wind where one is known: into it; not kept in
+                            the file */
     double cast_m;       /* the longest cast in still air */
     double fan_half_deg; /* no cast is farther than this from square to the edge, */
     double bow_min_deg, bow_max_deg; /* nor nearer to the bow or the stern than these, the bow along
