@@ -107,7 +107,7 @@ bench:
 	@contrib/setup bench
 	@$(MAKE) bench-now
 bench-now: $(BUILD)/lipwalk $(BUILD)/tests/bench/pieces $(BUILD)/tests/bench/statewide \
-    $(BUILD)/tests/bench/lips $(BUILD)/tests/bench/surface
+    $(BUILD)/tests/bench/lips $(BUILD)/tests/bench/surface $(BUILD)/tests/bench/plan
 	@LIPWALK="$(HERE)/lipwalk" BUILD="$(HERE)" tests/bench/run
 
 .PHONY: demo demo-now

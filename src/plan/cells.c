@@ -210,6 +210,22 @@ static struct reach row_of(const struct stadium *s, double n_m)
     return r;
 }
 
+/* The first span of a row that ends behind a column: a long beat along the rows has hundreds. */
+static size_t first_span(const struct belt_cells *cells, size_t row, int32_t col)
+{
+    size_t low = cells->row[row], high = cells->row[row + 1];
+
+    while (low < high) {
+        size_t middle = (low + high) / 2;
+
+        if (cells->span[middle].col1 <= col)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return low;
+}
+
 size_t cells_near(const struct belt_cells *cells, struct lw_en a, struct lw_en b, double half_m,
                   struct cell_run *run, size_t most)
 {
@@ -230,7 +246,8 @@ size_t cells_near(const struct belt_cells *cells, struct lw_en a, struct lw_en b
             continue;
         low = first_cell(r.low - cells->e0_m, cells->cell_m, INT32_MAX);
         high = first_cell(r.high - cells->e0_m, cells->cell_m, INT32_MAX);
-        for (size_t i = cells->row[row]; i < cells->row[row + 1]; i++) {
+        for (size_t i = first_span(cells, (size_t)row, low);
+             i < cells->row[row + 1] && cells->span[i].col0 < high; i++) {
             const struct cell_span *s = &cells->span[i];
             int32_t from = low > s->col0 ? low : s->col0, to = high < s->col1 ? high : s->col1;
 
