@@ -11,6 +11,8 @@
 #include "lipwalk/cmd/plan_params.h"
 #include "lipwalk/plan/file.h"
 
+#define ROUNDS_MAX 2500 /* a quarter of a second */
+
 int water_jobs_open(struct water_job *job, struct lw_error *err)
 {
     memset(job, 0, sizeof *job);
@@ -61,6 +63,14 @@ static int make_plan(struct water_job *job, const struct lw_plan_params *params)
     return lw_plan_make(job->chart, params, &job->plan, &job->err);
 }
 
+/* A crew waits for it: a very long beat is improved less. */
+static size_t rounds(const struct lw_plan *plan)
+{
+    size_t wanted = lw_plan_rounds(plan);
+
+    return wanted < ROUNDS_MAX ? wanted : ROUNDS_MAX;
+}
+
 /* The chart's depths and a plan's are those of the map's own level; what is typed and the least
  * depth are today's. */
 static int plan(struct water_job *job)
@@ -70,7 +80,7 @@ static int plan(struct water_job *job)
     params.depth_m -= job->level_m;
     params.min_depth_m = fmax(0, params.min_depth_m - job->level_m);
     params.draft_m = fmax(0, params.draft_m - job->level_m);
-    if (make_plan(job, &params) || lw_plan_improve(job->plan, lw_plan_rounds(job->plan), &job->err))
+    if (make_plan(job, &params) || lw_plan_improve(job->plan, rounds(job->plan), &job->err))
         return -1;
     lw_plan_settle(job->plan); /* the chart need not outlive the job */
     job->plan->params.min_depth_m = job->params.min_depth_m; /* the alarm's */
