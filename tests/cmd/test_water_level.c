@@ -314,5 +314,6 @@ Test(level, edges_typed_and_their_plans_are_todays_water)
     cr_expect_float_eq(w->plan->params.depth_m, typed_m - 0.4, 1e-9, "the map's own");
     cr_expect_float_eq(w->plan->params.min_depth_m, 1.0, 1e-9, "today's: the sounder's alarm");
     lw_plan_free(w->plan);
+    lw_worked_free(w->worked);
     w->plan = NULL;
 }

@@ -258,6 +258,7 @@ Test(water, moves_ends_to_open_water_near_by)
     cr_assert_eq(lw_water_field(&w, on_land, 4, field, &err), 1);
     cr_assert_eq(lw_water_field(&w, on_land, 6, field, &err), 0);
     cr_assert_float_eq(field[20 * 50 + 30], 52, 0.01);
+    lw_water_free(&w);
     cr_assert_eq(lw_water_init(&w, 0, 0, 2, 0, 5, &err), -1);
 }
 

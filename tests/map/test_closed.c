@@ -77,7 +77,7 @@ static bool closed_at(const struct lw_chart *chart, double lat, double lon, bool
     "{\"type\":\"Feature\",\"properties\":{},\"geometry\":{\"type\":\"Polygon\",\"coordinates\":"  \
     "[[[10,50],[10.01,50],[10.01,50.01],[10,50.01],[10,50]]]}}"
 
-Test(closed, says_what_is_closed_to_whom, .init = set_up, .timeout = 60)
+Test(closed, says_what_is_closed_to_whom, .init = set_up)
 {
     struct lw_chart *chart;
 
@@ -106,7 +106,7 @@ Test(closed, says_what_is_closed_to_whom, .init = set_up, .timeout = 60)
     lw_chart_free(chart);
 }
 
-Test(closed, warns_of_areas_elsewhere, .init = set_up, .timeout = 60)
+Test(closed, warns_of_areas_elsewhere, .init = set_up)
 {
     struct lw_chart *chart;
 
@@ -119,7 +119,7 @@ Test(closed, warns_of_areas_elsewhere, .init = set_up, .timeout = 60)
 
 /* Hostile and useless files end in a sentence that names them, never in a chart without the rule.
  */
-Test(closed, refuses_what_it_cannot_read, .init = set_up, .timeout = 120)
+Test(closed, refuses_what_it_cannot_read, .init = set_up)
 {
     static const char *const name[] = {"malformed/geojson/linestring.geojson",
                                        "malformed/geojson/nullvalues.geojson",
